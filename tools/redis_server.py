@@ -1,0 +1,90 @@
+"""A private Redis on a unix socket. It only wakes workers; nothing in it must survive."""
+
+import socket
+from pathlib import Path
+
+from tools.places import Place
+from tools.processes import end, living, name_of, until
+from tools.say import Refusal, say, step
+from tools.shell import must, run
+
+DATABASES = 64  # one for each test worker, with room
+
+
+def socket_of(place: Place) -> Path:
+    return place.sockets / "redis.sock"
+
+
+def url(place: Place, number: int = 0) -> str:
+    """The address for Django's settings."""
+    return f"unix://{socket_of(place)}?db={number}"
+
+
+def start(place: Place) -> None:
+    """Bring Redis up, whatever an earlier run left. Idempotent."""
+    if answers(place):
+        return
+    left = _left_behind(place)
+    if left:
+        say("- an earlier Redis still runs here and does not answer; stopping it ...")
+        end(left)
+    socket_of(place).unlink(missing_ok=True)
+    with step("starting Redis"):
+        log = place.log / "redis.log"
+        options = {
+            "port": "0",
+            "unixsocket": socket_of(place),
+            "unixsocketperm": "700",
+            "daemonize": "yes",
+            "save": "",
+            "appendonly": "no",
+            "databases": str(DATABASES),
+            "dir": place.sockets,
+            "logfile": log,
+            "loglevel": "warning",
+        }
+        flags = [part for key, value in options.items() for part in (f"--{key}", value)]
+        done = run(["redis-server", *flags], account=place.account)
+        must(done, "Starting Redis", f"Its log is {log}.")
+        if not until(lambda: answers(place), 10):
+            raise Refusal(f"Redis was started but does not answer. Its log is {log}.")
+
+
+def stop(place: Place) -> None:
+    """Stop Redis; harmless when it is down."""
+    if _ask(place, b"SHUTDOWN NOSAVE\r\n") is not None:
+        until(lambda: not _left_behind(place), 5)
+    end(_left_behind(place))
+    socket_of(place).unlink(missing_ok=True)
+
+
+def answers(place: Place) -> bool:
+    return _ask(place, b"PING\r\n") == b"+PONG\r\n"
+
+
+def _ask(place: Place, command: bytes) -> bytes | None:
+    """Redis' answer to an inline command; None when nobody listens."""
+    with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as line:
+        line.settimeout(2)
+        try:
+            line.connect(str(socket_of(place)))
+            line.sendall(command)
+            return line.recv(64)
+        except OSError:
+            return None
+
+
+def _left_behind(place: Place) -> list[int]:
+    """Redis processes that were started for this socket (Redis shows it in its title)."""
+    wanted = str(socket_of(place)).encode()
+    found = []
+    for pid in living():
+        if name_of(pid) != "redis-server":
+            continue
+        try:
+            title = Path(f"/proc/{pid}/cmdline").read_bytes()
+        except OSError:
+            continue
+        if wanted in title:
+            found.append(pid)
+    return found
