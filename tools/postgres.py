@@ -129,7 +129,16 @@ def query(place: Place, sql: str, database: str = DATABASE) -> str:
 def _psql(
     place: Place, programs: Path, sql: str, database: str
 ) -> subprocess.CompletedProcess[str]:
-    options = ["-X", "-q", "-A", "-t", "-v", "ON_ERROR_STOP=1", "-h", place.sockets]
+    options: list[str | Path] = [
+        "-X",
+        "-q",
+        "-A",
+        "-t",
+        "-v",
+        "ON_ERROR_STOP=1",
+        "-h",
+        place.sockets,
+    ]
     who = ["-U", "postgres", "-d", database, "-f", "-"]
     return run([programs / "psql", *options, *who], account=place.account, stdin=sql)
 
@@ -199,8 +208,7 @@ def _prepare(place: Place, programs: Path, database: str) -> None:
     """Roles, extensions and the database: whatever of it is missing."""
     rights = "CREATEDB" if place.fast else "NOCREATEDB"
     roles = "".join(
-        f"SELECT 'CREATE ROLE {role} LOGIN' WHERE NOT EXISTS "
-        f"(SELECT FROM pg_roles WHERE rolname = '{role}')\\gexec\n"  # noqa: S608 - our constants
+        f"SELECT 'CREATE ROLE {role} LOGIN' WHERE to_regrole('{role}') IS NULL\\gexec\n"
         for role in (OWNER, PROGRAM)
     )
     base = (

@@ -31,7 +31,7 @@ def start(place: Place) -> None:
     socket_of(place).unlink(missing_ok=True)
     with step("starting Redis"):
         log = place.log / "redis.log"
-        options = {
+        options: dict[str, str | Path] = {
             "port": "0",
             "unixsocket": socket_of(place),
             "unixsocketperm": "700",
