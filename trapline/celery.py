@@ -1,0 +1,15 @@
+"""Celery only wakes workers: the tables are the queues."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "trapline.settings")
+app = Celery("trapline")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks(["trapline.watch"])
+app.conf.beat_schedule = {
+    "sweep": {"task": "trapline.watch.tasks.sweep", "schedule": 60.0},
+    "redue": {"task": "trapline.watch.tasks.redue", "schedule": 60.0},
+    "deliver": {"task": "trapline.watch.tasks.deliver", "schedule": 60.0},
+}

@@ -1,0 +1,178 @@
+"""Duties: what must be done by a time. Their transitions, and the outbox of notices."""
+
+from django.db import models
+from django.db.models import F, Func, Q
+from django.utils.translation import gettext_lazy as _
+
+from trapline.ground.models import Row, TeamKey, TeamRow, one_of
+
+OPEN = ("open", "overdue")
+
+
+class Kind(models.TextChoices):
+    CHECK = "check", _("Check")
+    WAITING = "animal_waiting", _("Animal waiting")
+    SEARCH = "search", _("Search")
+    PULL = "pull", _("Pull before the close")
+    REPORT = "report", _("Report")
+
+
+class State(models.TextChoices):
+    OPEN = "open", _("Open")
+    OVERDUE = "overdue", _("Overdue")
+    DONE = "done", _("Done")
+    CANCELLED = "cancelled", _("No longer asked")
+
+
+class Duty(TeamRow):
+    """A thing to be done by `due_at`. Null: nothing binds it to a time, and the page says so."""
+
+    kind = models.TextField(choices=Kind)
+    set = TeamKey("lines.Set", null=True)
+    waiting = TeamKey("lines.Waiting", null=True)
+    line = TeamKey("lines.Line", null=True)
+    licence = TeamKey("people.Licence", null=True)
+    # TRUE while a check duty is open: a key to the set's state, so a pulled set cannot have one.
+    on_active = models.BooleanField(null=True)
+    who = TeamKey("people.Membership", null=True)
+    rule = TeamKey("rulebook.Rule", null=True, db_index=False)
+    basis_at = models.DateTimeField()  # the visit or event it counts from
+    due_at = models.DateTimeField(null=True)
+    state = models.TextField(choices=State, default=State.OPEN)
+    done_at = models.DateTimeField(null=True)
+    done_by = TeamKey("journal.Act", null=True)
+    stage = models.PositiveSmallIntegerField(default=0)  # stages already told
+    next_at = models.DateTimeField(null=True)  # when the sweep has something to do with it
+    stamp = models.BigIntegerField(default=0)  # the team's rule stamp it was reckoned under
+
+    class Meta:
+        constraints = [
+            one_of("kind", Kind, "duties_duty"),
+            one_of("state", State, "duties_duty"),
+            models.CheckConstraint(
+                condition=Q(
+                    Func(
+                        F("set"),
+                        F("waiting"),
+                        F("line"),
+                        F("licence"),
+                        template="num_nonnulls(%(expressions)s) = 1",
+                        output_field=models.BooleanField(),
+                    )
+                ),
+                name="duties_duty_one_subject",
+            ),
+            models.UniqueConstraint(
+                fields=["set"],
+                condition=Q(kind="check", state__in=OPEN),
+                name="duties_duty_one_open_check",
+            ),
+            models.UniqueConstraint(
+                fields=["waiting"],
+                condition=Q(kind="animal_waiting"),
+                name="duties_duty_one_waiting",
+            ),
+            models.CheckConstraint(
+                condition=(Q(kind="check", state__in=OPEN) & Q(on_active=True))
+                | (~Q(kind="check", state__in=OPEN) & Q(on_active__isnull=True)),
+                name="duties_duty_open_check_on_active",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="done") ^ Q(done_at__isnull=True),
+                name="duties_duty_done_has_time",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["next_at"], name="duties_duty_next", condition=Q(state__in=OPEN)),
+            models.Index(
+                fields=["team", "due_at"], name="duties_duty_open", condition=Q(state__in=OPEN)
+            ),
+            models.Index(
+                fields=["team", "stamp"],
+                name="duties_duty_stamp",
+                condition=Q(kind="check", state__in=OPEN),
+            ),
+            models.Index(fields=["set", "basis_at"], name="duties_duty_of_set"),
+        ]
+
+
+class Transition(TeamRow):
+    """A duty changed state. `at` is when it was so; `noticed_at` when the machine saw it."""
+
+    duty = TeamKey(Duty)
+    was = models.TextField()
+    now = models.TextField()
+    at = models.DateTimeField()
+    noticed_at = models.DateTimeField()
+    due_at = models.DateTimeField(null=True)  # the value the decision rested on
+
+
+class Recipient(models.TextChoices):
+    RESPONSIBLE = "responsible", _("Who is responsible")
+    INSTRUCTOR = "instructor", _("Their instructor")
+    MANAGERS = "managers", _("Managers")
+
+
+class Channel(models.TextChoices):
+    EMAIL = "email", _("E-mail")
+
+
+class Stage(Row):
+    """The team's setting: who is told, how long before (negative) or after a duty falls due."""
+
+    team = models.ForeignKey("people.Team", models.CASCADE, related_name="+")
+    kind = models.TextField(choices=Kind)
+    number = models.PositiveSmallIntegerField()  # 1, 2, ... in order of offset
+    offset_s = models.IntegerField()
+    recipient = models.TextField(choices=Recipient)
+    channel = models.TextField(choices=Channel, default=Channel.EMAIL)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["team", "kind", "number"], name="duties_stage_once"),
+            one_of("kind", Kind, "duties_stage"),
+            one_of("recipient", Recipient, "duties_stage"),
+            one_of("channel", Channel, "duties_stage"),
+        ]
+
+
+class NoticeState(models.TextChoices):
+    QUEUED = "queued", _("Waiting to be sent")
+    FLYING = "in_flight", _("Being sent")
+    SENT = "sent", _("Sent")
+    FAILED = "failed", _("Could not be sent")
+    MOOT = "moot", _("Not sent: done in the meantime")
+
+
+class Notice(TeamRow):
+    """The outbox. One row a duty, stage, recipient and channel, however often one sweeps."""
+
+    duty = TeamKey(Duty, db_index=False)
+    stage = models.PositiveSmallIntegerField()
+    to = TeamKey("people.Membership")
+    channel = models.TextField(choices=Channel)
+    made_at = models.DateTimeField()
+    due_at = models.DateTimeField(null=True)
+    state = models.TextField(choices=NoticeState, default=NoticeState.QUEUED)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    retry_after = models.DateTimeField()
+    flying_since = models.DateTimeField(null=True)
+    sent_at = models.DateTimeField(null=True)
+    error = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["duty", "stage", "to", "channel"], name="duties_notice_once"
+            ),
+            one_of("state", NoticeState, "duties_notice"),
+            one_of("channel", Channel, "duties_notice"),
+        ]
+        indexes = [
+            models.Index(
+                fields=["retry_after"],
+                name="duties_notice_owed",
+                condition=Q(state__in=["queued", "in_flight"]),
+            ),
+            models.Index(fields=["team", "made_at"], name="duties_notice_by_time"),
+        ]

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class LinesConfig(AppConfig):
+    name = "trapline.lines"
+    label = "lines"

@@ -1,0 +1,63 @@
+"""Who is acting, in which team, and what their role lets them do."""
+
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from trapline.ground.errors import NotYours
+from trapline.people.models import Membership, Person, Role, Team
+
+
+@dataclass(frozen=True)
+class Actor:
+    """A member of a team, as one who acts. All keys, so that it can cross a process."""
+
+    team: UUID
+    team_slug: str
+    member: UUID
+    role: str
+    person: UUID | None
+    name: str
+
+    @property
+    def leads(self) -> bool:
+        """A manager or an instructor."""
+        return self.role in (Role.MANAGER, Role.INSTRUCTOR)
+
+    @property
+    def manages(self) -> bool:
+        return self.role == Role.MANAGER
+
+
+def access_team(person: Person | Any, slug: str) -> Actor:
+    """The person's membership of the team at this address. Unknown or not theirs: NotYours.
+
+    One statement. A membership that has ended gives no access.
+    """
+    found = (
+        Membership._base_manager.filter(
+            team__slug=slug, person_id=person.pk, ended_at=None, person__is_active=True
+        )
+        .values_list("team_id", "team__slug", "id", "role", "person_id", "name")
+        .first()
+        if person.pk
+        else None
+    )
+    if found is None:
+        raise NotYours
+    return Actor(*found)
+
+
+def teams_of(person: Person | Any) -> list[Actor]:
+    """All teams the person is in, by name. One statement."""
+    rows = (
+        Membership._base_manager.filter(person_id=person.pk, ended_at=None)
+        .order_by("team__name")
+        .values_list("team_id", "team__slug", "id", "role", "person_id", "name")
+    )
+    return [Actor(*row) for row in rows]
+
+
+def make_team(name: str, slug: str) -> Team:
+    """A new team; used by first_manager, the demo and tests."""
+    return Team.objects.create(name=name, slug=slug)
