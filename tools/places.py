@@ -16,6 +16,7 @@ from tools.shell import Account, run, service_account
 
 CHECKOUT = Path(__file__).resolve().parent.parent
 LOCAL = CHECKOUT / ".local"
+DURABLE = ("demo", "bench")  # a bench measures what a server would do
 LONGEST_PATH = 80  # bytes; beyond it a tool that joins names to a socket or log path may break
 
 
@@ -27,7 +28,8 @@ class Place:
     home: Path
     sockets: Path
     account: Account | None
-    fast: bool  # test settings: a crash of the machine may lose this data
+    fast: bool = False  # a crash of the machine may lose this data
+    tests: bool = False  # the owner may make databases
 
     @property
     def data(self) -> Path:
@@ -96,7 +98,9 @@ def local_place(name: str) -> Place:
             if link.exists():
                 shutil.rmtree(link)
             link.symlink_to(home)
-    return Place(name, home, sockets_for(home), account, fast=name != "demo")
+    return Place(
+        name, home, sockets_for(home), account, fast=name not in DURABLE, tests=name != "demo"
+    )
 
 
 def own_place() -> Place:
@@ -110,7 +114,7 @@ def own_place() -> Place:
             f"{home}. Set LINEWARD_HOME to a folder that others may pass through, for example "
             "/var/lib/lineward, or call make as an ordinary user."
         )
-    return Place("run", home, sockets_for(home), account, fast=False)
+    return Place("run", home, sockets_for(home), account)
 
 
 def _reachable(folder: Path, account: Account) -> bool:

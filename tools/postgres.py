@@ -2,7 +2,6 @@
 
 import os
 import shutil
-import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -94,7 +93,7 @@ def start(place: Place, database: str = DATABASE) -> None:
             account=place.account,
         )
         must(done, "Starting PostgreSQL", f"Its log is {log}.")
-        _prepare(place, programs, database)
+        prepare(place, database)
 
 
 def stop(place: Place) -> None:
@@ -122,25 +121,11 @@ def url(place: Place, role: str, database: str = DATABASE) -> str:
 
 def query(place: Place, sql: str, database: str = DATABASE) -> str:
     """Run SQL as the superuser through psql and return its bare output."""
-    done = _psql(place, programs_for(place), sql, database)
+    where = ["-h", str(place.sockets), "-U", "postgres", "-d", database]
+    how = ["-X", "-q", "-A", "-t", "-v", "ON_ERROR_STOP=1", "-f", "-"]
+    psql = programs_for(place) / "psql"
+    done = run([psql, *where, *how], account=place.account, stdin=sql)
     return must(done, "A database statement")
-
-
-def _psql(
-    place: Place, programs: Path, sql: str, database: str
-) -> subprocess.CompletedProcess[str]:
-    options: list[str | Path] = [
-        "-X",
-        "-q",
-        "-A",
-        "-t",
-        "-v",
-        "ON_ERROR_STOP=1",
-        "-h",
-        place.sockets,
-    ]
-    who = ["-U", "postgres", "-d", database, "-f", "-"]
-    return run([programs / "psql", *options, *who], account=place.account, stdin=sql)
 
 
 def _settings(place: Place) -> Path:
@@ -204,9 +189,9 @@ def _initialise(place: Place, programs: Path) -> None:
         fresh.rename(place.data)
 
 
-def _prepare(place: Place, programs: Path, database: str) -> None:
+def prepare(place: Place, database: str = DATABASE) -> None:
     """Roles, extensions and the database: whatever of it is missing."""
-    rights = "CREATEDB" if place.fast else "NOCREATEDB"
+    rights = "CREATEDB" if place.tests else "NOCREATEDB"
     roles = "".join(
         f"SELECT 'CREATE ROLE {role} LOGIN' WHERE to_regrole('{role}') IS NULL\\gexec\n"
         for role in (OWNER, PROGRAM)
@@ -216,4 +201,9 @@ def _prepare(place: Place, programs: Path, database: str) -> None:
         f"SELECT 'CREATE DATABASE {database} OWNER {OWNER}' WHERE NOT EXISTS "
         f"(SELECT FROM pg_database WHERE datname = '{database}')\\gexec\n"
     )
-    must(_psql(place, programs, base, "template1"), "Preparing the database roles")
+    query(place, base, "template1")
+
+
+def forget(place: Place, database: str = DATABASE) -> None:
+    """Remove the database with all that is in it."""
+    query(place, f"DROP DATABASE IF EXISTS {database} WITH (FORCE);", "template1")

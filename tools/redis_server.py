@@ -1,5 +1,6 @@
 """A private Redis on a unix socket. It only wakes workers; nothing in it must survive."""
 
+import shutil
 import socket
 from pathlib import Path
 
@@ -13,6 +14,31 @@ DATABASES = 64  # one for each test worker, with room
 
 def socket_of(place: Place) -> Path:
     return place.sockets / "redis.sock"
+
+
+def program() -> Path | None:
+    """Redis' server; None when it is not installed.
+
+    Debian's `redis-tools` carries it under the name of the checker that shares the file;
+    `redis-server` would add only the name and a system service, which we do not want.
+    """
+    for name in ("redis-server", "redis-check-rdb"):
+        path = shutil.which(name)
+        if path:
+            return Path(path).resolve()
+    return None
+
+
+def _by_its_name(place: Place) -> Path:
+    """A link by which the shared program knows that it is to be the server."""
+    found = program()
+    if found is None:
+        raise Refusal("Redis is missing. Call `make packages` as root or with sudo.")
+    link = place.sockets / "redis-server"
+    if not link.is_symlink() or link.readlink() != found:
+        link.unlink(missing_ok=True)
+        link.symlink_to(found)
+    return link
 
 
 def url(place: Place, number: int = 0) -> str:
@@ -44,7 +70,7 @@ def start(place: Place) -> None:
             "loglevel": "warning",
         }
         flags = [part for key, value in options.items() for part in (f"--{key}", value)]
-        done = run(["redis-server", *flags], account=place.account)
+        done = run([_by_its_name(place), *flags], account=place.account)
         must(done, "Starting Redis", f"Its log is {log}.")
         if not until(lambda: answers(place), 10):
             raise Refusal(f"Redis was started but does not answer. Its log is {log}.")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 
-class Refusal(Exception):  # noqa: N818 - an answer to a person, not a fault
+class Refusal(Exception):
     """What is wrong, where, and what to do: shown to the person as it stands."""
 
 

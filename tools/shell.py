@@ -3,12 +3,15 @@
 import os
 import pwd
 import subprocess
+import tempfile
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from tools.say import Refusal
+from tools.say import Refusal, say
 
+HEARTBEAT = 10.0  # seconds between two lines of a slow step
 PASSED_ON = ("PATH", "LANG", "TZ", "TMPDIR")
 
 
@@ -70,6 +73,41 @@ def run(
         text=True,
         check=False,
     )
+
+
+def watch(
+    command: Sequence[str | Path], what: str, *, env: Mapping[str, str] | None = None
+) -> subprocess.CompletedProcess[str]:
+    """Run a slow program as the caller, saying every few seconds what it is at."""
+    say(f"- {what} ...")
+    began = said = time.monotonic()
+    parts = [str(part) for part in command]
+    with tempfile.TemporaryFile("w+b") as sink:
+        process = subprocess.Popen(  # noqa: S603 - as above
+            parts, env=env, stdin=subprocess.DEVNULL, stdout=sink, stderr=subprocess.STDOUT
+        )
+        try:
+            while process.poll() is None:
+                time.sleep(0.1)
+                if time.monotonic() - said > HEARTBEAT:
+                    said = time.monotonic()
+                    say(f"  {said - began:.0f} s: {_last_line(sink.fileno())}")
+        except BaseException:
+            process.terminate()
+            process.wait()
+            raise
+        sink.seek(0)
+        output = sink.read().decode(errors="replace")
+    if process.returncode == 0:
+        say(f"  done in {time.monotonic() - began:.1f} s")
+    return subprocess.CompletedProcess(parts, process.returncode, output)
+
+
+def _last_line(descriptor: int) -> str:
+    size = os.fstat(descriptor).st_size
+    tail = os.pread(descriptor, 2000, max(0, size - 2000)).decode(errors="replace")
+    lines = [line.strip() for line in tail.replace("\r", "\n").splitlines() if line.strip()]
+    return lines[-1][:90] if lines else "..."
 
 
 def must(done: subprocess.CompletedProcess[str], what: str, hint: str = "") -> str:
