@@ -110,7 +110,8 @@ class ZoneTable(NamedTuple):
         """
         index, starts, ends = self._spells(wall)
         at = np.maximum(wall - self.offsets[index], starts)
-        return np.where(at < ends, at, NEVER_US).min(axis=0)
+        first: Ints = np.where(at < ends, at, NEVER_US).min(axis=0)
+        return first
 
     def last_shown(self, wall: Ints) -> Ints:
         """The last instant at which the clock shows `wall`; the change if it never does."""

@@ -20,6 +20,7 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from functools import lru_cache
+from itertools import pairwise
 from typing import Literal, get_args
 
 from astral import Observer, SunDirection
@@ -167,7 +168,7 @@ def ribbon(start: datetime, hours: float, lat: float, lon: float) -> list[Segmen
     cuts = sorted({to_datetime(us) for us in events if us is not None})
     edges = [begin, *(cut for cut in cuts if begin < cut < end), end]
     segments: list[Segment] = []
-    for left, right in zip(edges, edges[1:], strict=False):
+    for left, right in pairwise(edges):
         light = light_at(left + (right - left) / 2, lat, lon)
         if segments and segments[-1].light == light:
             segments[-1] = Segment(segments[-1].start, right, light)
