@@ -35,7 +35,7 @@ INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.sessions",
     "django.contrib.messages",
-    "django.contrib.staticfiles",
+    "trapline.ground.statics.Statics",
     "django.contrib.gis",
     "django.contrib.postgres",
     "django_htmx",
