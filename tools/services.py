@@ -12,7 +12,7 @@ import sys
 from pathlib import Path
 
 from tools import postgres, redis_server
-from tools.places import LOCAL, Place, local_place
+from tools.places import Place, local_place
 from tools.say import Refusal, run_main, say
 
 
@@ -38,7 +38,7 @@ def environment(place: Place) -> dict[str, str]:
         "SECRET_KEY": secret(place),
         "LINEWARD_MEDIA": str(place.home / "media"),
         "LINEWARD_MAIL_DIR": str(place.home / "mail"),
-        "LINEWARD_STATIC": str(LOCAL / "static"),
+        "LINEWARD_STATIC": str(place.home / "static"),
     }
 
 

@@ -8,16 +8,18 @@ from contextlib import suppress
 from pathlib import Path
 from types import FrameType
 
-from tools import postgres, services, web
+from tools import postgres, pyenv, services, web
 from tools.lock import alone
 from tools.places import CHECKOUT, Place, local_place, own_place
 from tools.processes import end, marked, until
 from tools.say import Refusal, run_main, say, step
 from tools.shell import must, run
+from tools.stamp import done_before, fingerprint
 
 MARK = "LINEWARD_RUN"
 ANY_TEAM = "SELECT EXISTS (SELECT FROM people_team)"
 ANY_PERSON = "SELECT EXISTS (SELECT FROM people_person)"
+SIGN_INS = "sign-ins.txt"
 PATIENCE = 60  # seconds for the page to answer
 PROCFILE = CHECKOUT / "deploy" / "Procfile"
 
@@ -26,7 +28,7 @@ def main(arguments: list[str]) -> int:
     command = arguments[0] if arguments else ""
     if command not in ("demo", "run"):
         raise Refusal("Say demo or run.")
-    for sign in (signal.SIGTERM, signal.SIGHUP):
+    for sign in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         signal.signal(sign, _interrupt)
     place = local_place("demo") if command == "demo" else own_place()
     address = web.from_environment()
@@ -37,7 +39,7 @@ def main(arguments: list[str]) -> int:
         try:
             services.start(place)
             env = environment(place, address)
-            _bring_up_to_date(env)
+            _bring_up_to_date(place, env)
             if command == "demo":
                 _load_demo(place, env)
             else:
@@ -76,7 +78,8 @@ def end_leftovers(place: Place) -> None:
 def manage(env: dict[str, str], *arguments: str, shown: bool = False, owner: bool = False) -> str:
     """Run manage.py; shown lets it talk to the person, else its output is returned."""
     env = env | {"OWN_SCHEMA": "1"} if owner else env
-    command = [sys.executable, "manage.py", *arguments]
+    # Django's own checks belong to the tests; here their warnings would only stand in the way.
+    command = [sys.executable, "manage.py", *arguments, "--skip-checks"]
     if not shown:
         return must(run(command, env=env, cwd=CHECKOUT), f"manage.py {arguments[0]}")
     if subprocess.run(command, env=env, cwd=CHECKOUT, check=False).returncode != 0:  # noqa: S603
@@ -84,11 +87,22 @@ def manage(env: dict[str, str], *arguments: str, shown: bool = False, owner: boo
     return ""
 
 
-def _bring_up_to_date(env: dict[str, str]) -> None:
-    with step("bringing the tables up to date"):
-        manage(env, "migrate", "--noinput", "-v", "0", owner=True)
-    with step("collecting the pages' style and scripts"):
-        manage(env, "collectstatic", "--noinput", "-v", "0")
+def _bring_up_to_date(place: Place, env: dict[str, str]) -> None:
+    """Tables and static files, each only when the files it comes from have changed."""
+    code = CHECKOUT / "trapline"
+    settings = [code / "settings.py", pyenv.STAMP]
+    tables = fingerprint([*settings, *code.glob("*/migrations/*"), place.data / "PG_VERSION"])
+    stamp = place.home / "tables-stamp"
+    if not done_before(stamp, tables):
+        with step("bringing the tables up to date"):
+            manage(env, "migrate", "--noinput", "-v", "0", owner=True)
+        stamp.write_text(tables)
+    looks = fingerprint([*settings, *(CHECKOUT / "static").rglob("*"), *code.glob("*/static*")])
+    stamp = Path(env["LINEWARD_STATIC"]) / ".stamp"
+    if not done_before(stamp, looks):
+        with step("collecting the pages' style and scripts"):
+            manage(env, "collectstatic", "--noinput", "-v", "0")
+        stamp.write_text(looks)
 
 
 def _load_demo(place: Place, env: dict[str, str]) -> None:
@@ -97,13 +111,16 @@ def _load_demo(place: Place, env: dict[str, str]) -> None:
     if unfinished.exists():
         say("- an earlier start was cut off while it loaded the demo; beginning again ...")
         postgres.forget(place)
+        (place.home / "tables-stamp").unlink(missing_ok=True)
         postgres.prepare(place)
-        _bring_up_to_date(env)
+        _bring_up_to_date(place, env)
     elif _true(place, ANY_TEAM):
         return
     unfinished.touch()
     with step("loading the invented team"):
         manage(env, "demo", shown=True)
+        # Kept, since asking again costs a start two seconds.
+        (place.home / SIGN_INS).write_text(manage(env, "demo", "--sign-ins"))
     unfinished.unlink()
 
 
@@ -138,7 +155,7 @@ def _serve(place: Place, address: web.Address, env: dict[str, str], command: str
         try:
             until(lambda: web.answers(address) or crew.poll() is not None, PATIENCE)
             if crew.poll() is None and web.answers(address):
-                _greet(place, address, env, command)
+                _greet(place, address, command)
                 crew.wait()
         except KeyboardInterrupt:
             stopped = True
@@ -157,11 +174,12 @@ def _serve(place: Place, address: web.Address, env: dict[str, str], command: str
     )
 
 
-def _greet(place: Place, address: web.Address, env: dict[str, str], command: str) -> None:
+def _greet(place: Place, address: web.Address, command: str) -> None:
     say(f"\nLineward is at {address.url}")
-    if command == "demo":
-        say(manage(env, "demo", "--sign-ins").rstrip())
-    else:
+    sign_ins = place.home / SIGN_INS
+    if sign_ins.exists():
+        say(sign_ins.read_text().rstrip())
+    if command == "run":
         say(f"Its data lies in {place.home}; make backup writes a copy of it.")
     say(f"The log is {place.home / 'lineward.log'}. Ctrl-C stops everything.")
 
