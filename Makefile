@@ -32,10 +32,13 @@ bench: ## Run the benchmarks on a durable database
 packages: ## Only install what the distribution must bring
 	@$(PYTHON) -m tools.packages --tests
 
-requirements: ## Pin requirements.txt anew from pyproject.toml
+requirements: ## Pin both requirements files anew from pyproject.toml
 	uv pip compile --universal --python-version 3.11 --generate-hashes --no-header \
 	  --no-annotate --no-emit-index-url --no-emit-find-links --extra test \
 	  pyproject.toml --output-file requirements.txt
+	uv pip compile --universal --python-version 3.11 --generate-hashes --no-header \
+	  --no-annotate --no-emit-index-url --no-emit-find-links --constraint requirements.txt \
+	  pyproject.toml --output-file deploy/requirements.txt
 
 services: ## Private PostgreSQL and Redis for a developer: eval "$$(make -s services)"
 	@$(VENV) -m tools.services env $(NAME)
