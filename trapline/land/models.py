@@ -18,6 +18,16 @@ class FeatureKind(models.TextChoices):
     BOUNDARY = "boundary", _("Boundary")
 
 
+class Placement(models.TextChoices):
+    """What a set stands on or in."""
+
+    LAND = "land", _("Land")
+    EDGE = "water_edge", _("Water's edge")
+    SUBMERSION = "submersion", _("Submersion")
+    UNDER_ICE = "under_ice", _("Under ice")
+    ELEVATED = "elevated", _("Elevated")
+
+
 class Zone(TeamRow):
     """A management area by its code. A changed outline is a new row; the old one keeps its time."""
 

@@ -3,6 +3,8 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from trapline.land.models import Placement as Placement  # rules speak of it too, lower down
+
 
 class Travel(models.TextChoices):
     FOOT = "foot", _("On foot")
@@ -17,14 +19,6 @@ class LineStatus(models.TextChoices):
     OPEN = "open", _("Open")
     HOLD = "hold", _("On hold: no new sets")
     CLOSED = "closed", _("Closed")
-
-
-class Placement(models.TextChoices):
-    LAND = "land", _("Land")
-    EDGE = "water_edge", _("Water's edge")
-    SUBMERSION = "submersion", _("Submersion")
-    UNDER_ICE = "under_ice", _("Under ice")
-    ELEVATED = "elevated", _("Elevated")
 
 
 class Cause(models.TextChoices):
