@@ -6,7 +6,7 @@ import yaml
 
 from trapline.rulebook.models import Version
 from trapline.rulebook.reading import CORE
-from trapline.rulebook.schema import Document, read_data
+from trapline.rulebook.schema import Document, read_document
 
 _WRITER: Any = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
 
@@ -39,7 +39,7 @@ _Writer.add_representer(
 
 def document_of(version: Version) -> Document:
     """The document that a version was taken in with."""
-    return read_data(version.document)
+    return read_document(version.document)
 
 
 def to_yaml(document: Document) -> str:

@@ -15,11 +15,11 @@ from trapline.rulebook.selectors import version_in_force
 from trapline.rulebook.zones import write_zones
 
 
-def write_version(*, act: UUID, team: UUID, taken_by: UUID, document: Document) -> Version:
+def write_version(*, act_id: UUID, team: UUID, taken_by: UUID, document: Document) -> Version:
     """Write a version, in force from `document.in_force_from` until the next version's moment.
 
     Inside the caller's transaction and team scope; at most 12 statements, however large the
-    document. `act` and `taken_by` are the ids of the act and of the membership. It raises the
+    document. `act_id` and `taken_by` are the ids of the act and of the membership. It raises the
     team's rule stamp, by which watch/ knows what to reckon again, and does no more. Two versions
     of the same moment: the one taken in later is in force.
     """
@@ -33,7 +33,7 @@ def write_version(*, act: UUID, team: UUID, taken_by: UUID, document: Document) 
     _species(team, document, newest=ahead["next"] is None)
     version: Version = Version.objects.create(
         team_id=team,
-        act_id=act,
+        act_id=act_id,
         at=start,
         number=(ahead["number"] or 0) + 1,
         title=document.title,

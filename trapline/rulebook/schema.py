@@ -187,7 +187,7 @@ class Document(Part):
         return self
 
     def plain(self) -> dict[str, Any]:
-        """As JSON would write it, without what was left at its default. `read_data` takes it."""
+        """As JSON would write it, without what was left at its default. `read_document` takes it."""
         written: dict[str, Any] = self.model_dump(mode="json", by_alias=True, exclude_defaults=True)
         return written
 
@@ -198,10 +198,10 @@ MOST_PROBLEMS = 100  # more would not be read
 def read_text(raw: bytes) -> Document:
     """A document from a YAML or JSON file. Raises Refused, each problem with its line."""
     data, lines = read_file(raw)
-    return read_data(data, lines)
+    return read_document(data, lines)
 
 
-def read_data(data: object, lines: Lines | None = None) -> Document:
+def read_document(data: object, lines: Lines | None = None) -> Document:
     """A document from plain values. Raises Refused: every problem with path and reason."""
     where = lines or {}
     try:
