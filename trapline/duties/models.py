@@ -83,7 +83,9 @@ class Duty(TeamRow):
             ),
         ]
         indexes = [
-            models.Index(fields=["next_at"], name="duties_duty_next", condition=Q(state__in=OPEN)),
+            models.Index(
+                fields=["team", "next_at"], name="duties_duty_next", condition=Q(state__in=OPEN)
+            ),
             models.Index(
                 fields=["team", "due_at"], name="duties_duty_open", condition=Q(state__in=OPEN)
             ),

@@ -61,3 +61,22 @@ def teams_of(person: Person | Any) -> list[Actor]:
 def make_team(name: str, slug: str) -> Team:
     """A new team; used by first_manager, the demo and tests."""
     return Team.objects.create(name=name, slug=slug)
+
+
+def access_member(sender: Actor, member: UUID | None) -> Actor:
+    """Who acted, when it was not the sender: a loaded file is acted by the student, sent by the
+
+    instructor. Only those who lead may send for another.
+    """
+    if member is None or member == sender.member:
+        return sender
+    if not sender.leads:
+        raise NotYours
+    row = (
+        Membership._base_manager.filter(team_id=sender.team, id=member)
+        .values_list("team_id", "team__slug", "id", "role", "person_id", "name")
+        .first()
+    )
+    if row is None:
+        raise NotYours
+    return Actor(*row)

@@ -301,7 +301,7 @@ class Migration(migrations.Migration):
             model_name="duty",
             index=models.Index(
                 condition=models.Q(("state__in", ("open", "overdue"))),
-                fields=["next_at"],
+                fields=["team", "next_at"],
                 name="duties_duty_next",
             ),
         ),

@@ -1,0 +1,81 @@
+"""The real PostgreSQL: made by its owner, used by the program's role, as in the field."""
+
+import os
+from collections.abc import Iterator
+from typing import Any
+
+import environ
+import psycopg
+import pytest
+from django.conf import settings
+from django.db import connection
+from django.test import TransactionTestCase
+
+from tests.world import World, make_world
+
+OWNER = environ.Env().db_url("OWNER_DATABASE_URL")["USER"]
+KEPT = ("django_migrations", "spatial_ref_sys", "django_content_type", "auth_permission")
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
+    """The test database is made and migrated as its owner."""
+    connection.settings_dict["USER"] = OWNER
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """From here on the tests are the program: a role that owns nothing."""
+    with django_db_blocker.unblock():
+        connection.close()
+    connection.settings_dict["USER"] = settings.PROGRAM_ROLE
+    yield
+    with django_db_blocker.unblock():
+        connection.close()
+    connection.settings_dict["USER"] = OWNER
+
+
+def owner_connection() -> psycopg.Connection[Any]:
+    """A connection of the owner to the test database."""
+    known = connection.settings_dict
+    return psycopg.connect(host=known["HOST"], dbname=known["NAME"], user=OWNER, autocommit=True)
+
+
+def _empty_as_owner(self: TransactionTestCase) -> None:
+    with owner_connection() as link:
+        tables = link.execute(
+            "SELECT quote_ident(tablename) FROM pg_tables"
+            " WHERE schemaname = 'public' AND tablename <> ALL (%s)",
+            [list(KEPT)],
+        ).fetchall()
+        link.execute(f"TRUNCATE {', '.join(name for (name,) in tables)} CASCADE")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _flush_needs_the_owner() -> None:
+    TransactionTestCase._fixture_teardown = _empty_as_owner  # type: ignore[method-assign]
+
+
+@pytest.fixture(autouse=True, scope="session")
+def redis_of_this_worker() -> str:
+    """Each xdist worker has a Redis database of its own."""
+    worker = os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")
+    number = int(worker) % 15 + 1
+    if settings.REDIS_URL.startswith("unix"):
+        url = settings.REDIS_URL.split("?")[0] + f"?db={number}"
+    else:
+        url = settings.REDIS_URL.rsplit("/", 1)[0] + f"/{number}"
+    settings.REDIS_URL = url
+    return url
+
+
+@pytest.fixture
+def world(db: None) -> World:
+    """A team with people, licences, gear, a rulebook and a line; see tests/world.py."""
+    return make_world("north")
+
+
+@pytest.fixture
+def other_world(db: None) -> World:
+    """A second team, whose people must never get into the first."""
+    return make_world("south")

@@ -1,0 +1,189 @@
+"""Which check rule binds each of many sets, and when it is due: one statement, then arrays."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trapline.binding.rules import CheckRules, check_rules
+from trapline.binding.visits import airs_of, basis_in_window
+from trapline.binding.world import World
+from trapline.calc.deadlines import NEVER_US, due_many, strictest_many
+from trapline.ground import sql
+
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Sets:
+    """Some active sets as columns, in the order the database gave them."""
+
+    team: UUID
+    ids: tuple[UUID, ...]
+    visit_us: Ints
+    by_placing: NDArray[np.bool_]
+    placed_us: Ints
+    lat: NDArray[np.float64]
+    lon: NDArray[np.float64]
+    tz: NDArray[np.object_]
+    responsible: tuple[UUID, ...]
+    stamp: int
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """One row for each set and rule that applies to it, with the due moment that rule gives."""
+
+    set_no: Ints
+    rule_no: Ints
+    due_us: Ints
+    basis_us: Ints
+
+
+@dataclass(frozen=True)
+class Bound:
+    """Per set: due instant (NEVER_US: nothing binds it to a time) and the number of the rule."""
+
+    sets: Sets
+    rules: CheckRules | None
+    pairs: Pairs
+    due_us: Ints
+    rule_no: Ints
+
+
+@dataclass(frozen=True)
+class Applying:
+    """Which rules apply to some sets: rows of set number and rule number."""
+
+    sets: Sets
+    rules: CheckRules | None
+    set_no: Ints
+    rule_no: Ints
+
+
+def bind(team: UUID, set_ids: Sequence[UUID], world: World) -> Bound:
+    """The binding check rule and due moment of each active set among `set_ids`.
+
+    One statement for all sets; one more the first time a version is seen, and one each where a
+    rule has a window that the last visit missed or asks for temperatures.
+    """
+    return choose(applying(team, set_ids, world), world)
+
+
+def applying(team: UUID, set_ids: Sequence[UUID], world: World) -> Applying:
+    """Which check rules apply to each active set among `set_ids`. One statement."""
+    rows = sql.rows(
+        "trapline.binding",
+        "sets",
+        {"team": team, "sets": list(set_ids), "moment": world.moment, "version": world.version},
+    )
+    sets, rule_lists, version = _columns(team, rows)
+    if version is None:
+        none = np.zeros(0, dtype=np.int64)
+        return Applying(sets, None, none, none)
+    rules = check_rules(version)
+    return Applying(sets, rules, *_pairs(sets, rules, rule_lists, world))
+
+
+def choose(found: Applying, world: World, *, visit_us: int | None = None) -> Bound:
+    """The due moment each applying rule gives, and the strictest.
+
+    visit_us: a visit that is newer than the one read, for an act that has just made it.
+    """
+    sets, rules, set_no, rule_no = found.sets, found.rules, found.set_no, found.rule_no
+    if visit_us is not None:
+        newer = sets.visit_us < visit_us
+        sets = replace(
+            sets,
+            visit_us=np.maximum(sets.visit_us, visit_us),
+            by_placing=sets.by_placing & ~newer,
+        )
+    if rules is None:
+        nothing = Pairs(*(np.zeros(0, dtype=np.int64) for _ in range(4)))
+        count = len(sets.ids)
+        return Bound(
+            sets, None, nothing, np.full(count, NEVER_US), np.full(count, -1, dtype=np.int64)
+        )
+    due_us, basis_us = _due(sets, rules, set_no, rule_no, world)
+    pairs = Pairs(set_no, rule_no, due_us, basis_us)
+    keep = not_replaced(pairs, rules)
+    chosen = strictest_many(
+        set_no[keep], rules.authority[rule_no[keep]], rule_no[keep], due_us[keep], len(sets.ids)
+    )
+    return Bound(sets, rules, pairs, chosen.due_us, chosen.rule)
+
+
+def not_replaced(pairs: Pairs, rules: CheckRules) -> NDArray[np.bool_]:
+    """Which rows stay: a rule falls away where another that applies stands instead of it."""
+    if not len(rules.replaces) or not len(pairs.set_no):
+        return np.ones(len(pairs.set_no), dtype=np.bool_)
+    width = len(rules.ids)
+    keys = pairs.set_no * width + pairs.rule_no
+    gone = np.concatenate(
+        [pairs.set_no[pairs.rule_no == rule] * width + wider for rule, wider in rules.replaces]
+    )
+    return ~np.isin(keys, gone)
+
+
+def _columns(
+    team: UUID, rows: list[tuple[object, ...]]
+) -> tuple[Sets, tuple[list[int], ...], UUID | None]:
+    if not rows:
+        empty = np.zeros(0, dtype=np.int64)
+        none = np.zeros(0, dtype=np.float64)
+        no = np.zeros(0, dtype=np.bool_)
+        return Sets(team, (), empty, no, empty, none, none, np.zeros(0, object), (), 0), (), None
+    columns: list[tuple[object, ...]] = list(zip(*rows, strict=True))
+    sets = Sets(
+        team=team,
+        ids=columns[0],  # type: ignore[arg-type]
+        visit_us=np.array(columns[1], dtype=np.int64),
+        by_placing=np.array(columns[2], dtype=np.bool_),
+        placed_us=np.array(columns[3], dtype=np.int64),
+        lat=np.array(columns[4], dtype=np.float64),
+        lon=np.array(columns[5], dtype=np.float64),
+        tz=np.array(columns[6], dtype=object),
+        responsible=columns[7],  # type: ignore[arg-type]
+        stamp=columns[10][0],  # type: ignore[arg-type]
+    )
+    return sets, columns[8], columns[9][0]  # type: ignore[return-value]
+
+
+def _pairs(
+    sets: Sets, rules: CheckRules, lists: tuple[list[int], ...], world: World
+) -> tuple[Ints, Ints]:
+    """Pairs of set and rule, those left out whose dates do not hold on the set's local date."""
+    lengths = np.fromiter(map(len, lists), dtype=np.int64, count=len(lists))
+    set_no = np.repeat(np.arange(len(lists)), lengths)
+    flat = [number for numbers in lists for number in numbers]
+    rule_no = np.array(flat, dtype=np.int64)
+    day = np.zeros(len(lists), dtype=np.int64)
+    for name in set(sets.tz.tolist()):
+        local = world.moment.astimezone(ZoneInfo(name))
+        day[sets.tz == name] = local.month * 100 + local.day
+    first, last, on = rules.from_day[rule_no], rules.until_day[rule_no], day[set_no]
+    holds = np.where(first <= last, (first <= on) & (on <= last), (on >= first) | (on <= last))
+    return set_no[holds], rule_no[holds]
+
+
+def _due(
+    sets: Sets, rules: CheckRules, set_no: Ints, rule_no: Ints, world: World
+) -> tuple[Ints, Ints]:
+    due = np.full(len(set_no), NEVER_US, dtype=np.int64)
+    basis = sets.visit_us[set_no].copy()
+    zones = sets.tz[set_no]
+    for number, form in enumerate(rules.forms):
+        for name in set(zones[rule_no == number].tolist()):
+            rows = np.flatnonzero((rule_no == number) & (zones == name))
+            of = set_no[rows]
+            zone = ZoneInfo(name)
+            if form.between is not None:
+                basis[rows] = basis_in_window(sets, form, of, zone)
+            due[rows] = due_many(
+                form, basis[rows], zone, sets.lat[of], sets.lon[of],
+                readings=airs_of(sets, form, of, world),
+            )  # fmt: skip
+    return due, basis

@@ -1,0 +1,58 @@
+"""The check rules of a version as arrays. A version never changes, so it is read once."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from uuid import UUID
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trapline.calc.deadlines import CheckForm, from_params
+from trapline.rulebook.models import Matter, Rule
+
+FIRST_DAY, LAST_DAY = 101, 1231
+
+
+@dataclass(frozen=True)
+class CheckRules:
+    """Rules by number (their order by code). `replaces` holds pairs (rule, what it replaces)."""
+
+    ids: tuple[UUID, ...]
+    codes: tuple[str, ...]
+    forms: tuple[CheckForm, ...]
+    authority: NDArray[np.int64]
+    authority_ids: tuple[UUID, ...]
+    from_day: NDArray[np.int64]
+    until_day: NDArray[np.int64]
+    replaces: NDArray[np.int64]
+
+
+@lru_cache(maxsize=256)
+def check_rules(version: UUID) -> CheckRules:
+    """The check rules of a version. One statement, the first time."""
+    rows = list(
+        Rule.objects.filter(version_id=version, matter=Matter.CHECK)
+        .order_by("code")
+        .values_list(
+            "id", "code", "form", "params", "authority_id", "from_day", "until_day", "instead_of"
+        )
+    )
+    rows.sort(key=lambda row: row[1])
+    numbers = {row[1]: number for number, row in enumerate(rows)}
+    authorities = tuple(sorted({row[4] for row in rows}))
+    pairs = [
+        (number, numbers[wider])
+        for number, row in enumerate(rows)
+        for wider in row[7]
+        if wider in numbers
+    ]
+    return CheckRules(
+        ids=tuple(row[0] for row in rows),
+        codes=tuple(row[1] for row in rows),
+        forms=tuple(from_params(row[2], row[3]) for row in rows),
+        authority=np.array([authorities.index(row[4]) for row in rows], dtype=np.int64),
+        authority_ids=authorities,
+        from_day=np.array([row[5] or FIRST_DAY for row in rows], dtype=np.int64),
+        until_day=np.array([row[6] or LAST_DAY for row in rows], dtype=np.int64),
+        replaces=np.array(pairs, dtype=np.int64).reshape(-1, 2),
+    )

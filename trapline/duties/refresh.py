@@ -1,0 +1,70 @@
+"""Duties brought in line with what binds; steps taken when their moment has come."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
+from uuid import UUID
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trapline.binding.bind import Bound
+from trapline.calc.deadlines import NEVER_US
+from trapline.ground import sql
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+def instants(values: NDArray[np.int64]) -> list[datetime | None]:
+    """Microseconds since the epoch as instants, NEVER_US as None. No loop over calendar sums."""
+    return [
+        None if us == NEVER_US else EPOCH + timedelta(microseconds=us) for us in values.tolist()
+    ]
+
+
+def refresh_checks(
+    bound: Bound, moment: datetime, *, act: UUID | None = None, rows: Sequence[int] | None = None
+) -> None:
+    """Bring the open check duty of each bound set in line with its rule. One statement.
+
+    rows: numbers of the sets to touch (all, if None).
+    """
+    chosen = np.arange(len(bound.sets.ids)) if rows is None else np.array(rows, dtype=np.int64)
+    if not len(chosen):
+        return
+    rule_ids = bound.rules.ids if bound.rules else ()
+    sql.run(
+        "trapline.duties",
+        "refresh",
+        {
+            "team": bound.sets.team,
+            "sets": [bound.sets.ids[n] for n in chosen],
+            "basis": instants(bound.sets.visit_us[chosen]),
+            "due": instants(bound.due_us[chosen]),
+            "rules": [rule_ids[r] if r >= 0 else None for r in bound.rule_no[chosen].tolist()],
+            "who": [bound.sets.responsible[n] for n in chosen],
+            "stamp": bound.sets.stamp,
+            "act": act,
+            "moment": moment,
+        },
+    )
+
+
+def advance(
+    team: UUID, duties: Sequence[UUID], due: Sequence[datetime | None], moment: datetime
+) -> None:
+    """Take the steps that have come due: overdue marks, transitions, notices. One statement."""
+    if duties:
+        sql.run(
+            "trapline.duties",
+            "advance",
+            {"team": team, "duties": list(duties), "due": list(due), "moment": moment},
+        )
+
+
+def learned_late(team: UUID, set_id: UUID, *, at: datetime, moment: datetime, act: UUID) -> None:
+    """A check older than the set's last visit came in: the duty it met was done at its time."""
+    sql.run(
+        "trapline.duties",
+        "late",
+        {"team": team, "set": set_id, "at": at, "moment": moment, "act": act},
+    )

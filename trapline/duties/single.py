@@ -1,0 +1,44 @@
+"""Duties that one event opens and one event closes: an animal waiting, a search, a set's end."""
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from trapline.duties.models import Duty, Kind
+from trapline.duties.refresh import advance
+from trapline.ground import sql
+from trapline.ground.ids import new_id
+
+OF_A_SET = (Kind.CHECK, Kind.SEARCH, Kind.PULL)
+
+
+def open_now(
+    team: UUID, kind: Kind, *, at: datetime, moment: datetime, who: UUID | None, **subject: Any
+) -> UUID:
+    """Open a duty due at once and put its first notices in the outbox. Two statements.
+
+    subject: exactly one of set_id, waiting_id, line_id, licence_id.
+    """
+    duty = new_id()
+    Duty.objects.create(
+        id=duty, team_id=team, kind=kind, who_id=who, basis_at=at, due_at=at, next_at=at, **subject
+    )
+    advance(team, [duty], [at], moment)
+    return duty
+
+
+def close(
+    team: UUID,
+    *kinds: Kind,
+    at: datetime,
+    moment: datetime,
+    act: UUID,
+    set_id: UUID | None = None,
+    waiting_id: UUID | None = None,
+) -> int:
+    """Close what is open of these kinds on one set or waiting. One statement; gives how many."""
+    values = {
+        "team": team, "kinds": [kind.value for kind in kinds], "at": at, "moment": moment,
+        "act": act, "set": set_id, "waiting": waiting_id,
+    }  # fmt: skip
+    return sql.run("trapline.duties", "close", values)

@@ -1,0 +1,90 @@
+"""Codes as sentences that can be translated. Nothing else in the house makes a sentence.
+
+A sentence says what is wrong and what to do next. `%(name)s` takes a problem's value.
+tests/ground/test_words.py reads the source for every code that can be raised.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from trapline.ground.errors import Problem
+from trapline.ground.words_of_files import FILE_WORDS
+from trapline.ground.words_of_problems import PROBLEM_WORDS, SHAPE_WORDS
+
+Words = Mapping[str, str | Promise]
+
+ACT_WORDS: Words = {
+    "draw_line": gettext_lazy("Draw a line"),
+    "place_set": gettext_lazy("Place a set"),
+    "log_check": gettext_lazy("Log a check"),
+    "correct_check": gettext_lazy("Correct a check"),
+    "animal_waiting": gettext_lazy("Animal waiting"),
+    "close_waiting": gettext_lazy("Animal no longer waiting"),
+    "pull_set": gettext_lazy("Pull a set"),
+    "close_as_lost": gettext_lazy("Close a set as lost"),
+    "hand_over": gettext_lazy("Hand a set over"),
+    "take_rulebook": gettext_lazy("Take a rulebook"),
+    "issue_numbers": gettext_lazy("Issue numbers"),
+    "settle_act": gettext_lazy("Settle an act under review"),
+    "sign_off": gettext_lazy("Sign a member off"),
+    "end_sign_off": gettext_lazy("End a sign-off"),
+}
+
+FLAG_WORDS: Words = {
+    "clock_disagrees": gettext_lazy("The device’s clock and the time of sending disagree."),
+    "tended_in_forbidden_hours": gettext_lazy("Tended in hours in which a rule forbids it."),
+    "outside_visiting_window": gettext_lazy("Outside the hours in which a rule counts a visit."),
+    "not_signed_off_for_dispatch": gettext_lazy("Dispatched by someone not signed off for it."),
+}
+
+
+class _Told(dict[str, Any]):
+    """A value that was not given shows as an ellipsis; a sentence never fails."""
+
+    def __missing__(self, key: str) -> str:
+        return "…"
+
+
+def sentence(problem: Problem) -> str:
+    """The problem's sentence in the language in force. An unknown code is shown as it is."""
+    values = _Told({name: _plain(value) for name, value in problem.values.items()})
+    text = _text(problem.code)
+    if text is None:
+        said = values.get("said")
+        text = _("This cannot be taken as it is (%(code)s).") % {"code": problem.code}
+        return f"{text} {said}" if said else text
+    told = str(text) % values
+    if "line" in problem.values and isinstance(problem.values["line"], int):
+        told = _("Line %(line)s: %(told)s") % {"line": values["line"], "told": told}
+    return told
+
+
+def known(code: str) -> bool:
+    """Whether there is a sentence for a code."""
+    return _text(code) is not None
+
+
+def act_words(kind: str) -> str:
+    """What a kind of act does, in words."""
+    return str(ACT_WORDS.get(kind, kind))
+
+
+def flag_words(flag: str) -> str:
+    """What a flag on a check says."""
+    return str(FLAG_WORDS.get(flag, flag))
+
+
+def _text(code: str) -> str | Promise | None:
+    if code.startswith("shape_"):
+        return SHAPE_WORDS.get(code.removeprefix("shape_"), SHAPE_WORDS["other"])
+    return PROBLEM_WORDS.get(code) or FILE_WORDS.get(code)
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, list | tuple | set):
+        return ", ".join(str(one) for one in value)
+    return value

@@ -1,0 +1,75 @@
+"""Sentences for what can be wrong with an act."""
+
+from django.utils.translation import gettext_lazy as _
+
+# What pydantic says of a value's shape, by its own type names.
+SHAPE_WORDS = {
+    "missing": _("This is needed."),
+    "extra_forbidden": _("There is no such field here. Check its spelling or leave it out."),
+    "string_too_short": _("This may not be empty."),
+    "string_too_long": _("This is too long. %(said)s."),
+    "too_short": _("Too few. %(said)s."),
+    "too_long": _("Too many. %(said)s."),
+    "uuid_parsing": _("This is not an id."),
+    "uuid_type": _("This is not an id."),
+    "enum": _("This is none of the words that fit here. %(said)s."),
+    "literal_error": _("This is none of the words that fit here. %(said)s."),
+    "float_parsing": _("A number is needed."),
+    "float_type": _("A number is needed."),
+    "int_parsing": _("A whole number is needed."),
+    "int_type": _("A whole number is needed."),
+    "bool_parsing": _("Yes or no is needed."),
+    "bool_type": _("Yes or no is needed."),
+    "greater_than_equal": _("This is too small. %(said)s."),
+    "greater_than": _("This is too small. %(said)s."),
+    "less_than_equal": _("This is too large. %(said)s."),
+    "less_than": _("This is too large. %(said)s."),
+    "timezone_aware": _("A time needs its offset from UTC."),
+    "json_invalid": _("This is not JSON. %(said)s."),
+    "no_such_day": _("There is no such day."),
+    "datetime_type": _("A date and time with its offset from UTC is needed."),
+    "datetime_range": _("A moment from the years 1900 to 2199 is needed."),
+    "value_error": _("%(said)s."),
+    "other": _("This cannot be read as what should stand here. %(said)s."),
+}
+
+PROBLEM_WORDS = {
+    # Any act
+    "too_large": _("This is too large: at most %(most)s bytes are taken."),
+    "unknown_kind": _("This server does not know acts of this kind. Update it, or the app."),
+    "unknown_version": _("This server does not know this version. Update it; nothing is lost."),
+    "id_with_other_content": _("This id was already used for something else. Make a new one."),
+    "sent_before": _(
+        "This form was already sent with other words in it, and those were kept. Open a fresh "
+        "form; to mend what was kept, correct it."
+    ),
+    "waits_for": _(
+        "What this names is not here, or not yours. Choose another, or wait until it has arrived."
+    ),
+    "time_ahead": _("This lies ahead of the server’s clock. Check date, time and zone."),
+    "other_team": _("This was made for another team than the one it was sent to."),
+    "only_leaders": _("Only an instructor or a manager may do this. Ask one of them."),
+    "only_managers": _("Only a manager may do this. Ask one of them."),
+    "constraint": _("This contradicts what is on record. Look at the set as it stands now."),
+    # Lines and sets
+    "name_taken": _("There already is one called %(name)s. Choose another name."),
+    "label_taken": _("This line already has a set %(label)s. Choose another label."),
+    "line_not_open": _("%(name)s is on hold or closed. A manager can open it again."),
+    "set_exists": _("This set is already placed. To move it, log a check and say moved."),
+    "device_in_use": _("This device stands in set %(label)s. Pull that set, or take another."),
+    "set_not_yours_now": _(
+        "%(label)s was handed over to somebody else. What you wrote is kept for a leader to see."
+    ),
+    "before_placed": _("This is before %(label)s was placed. Check date and time."),
+    "set_ended": _("%(label)s was pulled or closed by then. Check date and time."),
+    "set_not_active": _("%(label)s is no longer in business."),
+    "not_searched": _("A set can be closed as lost only after a recorded search. Log one first."),
+    "search_open": _("A search is still due. Log it first."),
+    # Checks, catches, numbers
+    "number_not_in_book": _("%(number)s is in no book issued to this licence. Check the number."),
+    "number_spent": _("%(number)s was already used, or is void or lost."),
+    "series_overlaps": _("Some of these numbers were already issued. Check first and last."),
+    "corrected_before": _("This check was already corrected. Correct the newest one."),
+    "waiting_closed": _("This animal is no longer waiting; see the set’s timeline."),
+    "not_signed_off": _("Only somebody signed off for this may do it. Call one of them."),
+}

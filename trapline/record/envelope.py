@@ -1,0 +1,84 @@
+"""How an act travels: serialised once, where it was made; those bytes are what is kept."""
+
+import hashlib
+import json
+from datetime import UTC, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
+
+from trapline.ground.errors import Problem, Refused
+
+MOST_BYTES = 2 * 1024 * 1024  # a rulebook with its zones is the largest act
+# A disagreement of clocks beyond this is flagged, never repaired.
+TOLERATED = timedelta(minutes=2)
+
+
+class Envelope(BaseModel):
+    """The outside of an act. `team`: the team's address; `wall_at`: what its clock said."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    id: UUID
+    kind: str = Field(max_length=40)
+    version: int = Field(ge=1, le=32767)
+    team: str = Field(max_length=80)
+    wall_at: AwareDatetime
+    mono_s: float | None = None
+    session: str = Field(default="", max_length=80)
+    fix_at: AwareDatetime | None = None
+    needs: list[UUID] = Field(default_factory=list, max_length=20)
+    acted_by: UUID | None = None
+    body: dict[str, Any]
+
+
+def problems_of(error: ValidationError, prefix: str = "") -> Refused:
+    """Pydantic's findings as ours: dotted field path, code, the limit that was passed."""
+    return Refused(
+        *(
+            Problem(
+                prefix + (".".join(str(step) for step in found["loc"]) or "body"),
+                f"shape_{found['type']}",
+                {"said": found["msg"]},
+            )
+            for found in error.errors(include_url=False, include_input=False)
+        )
+    )
+
+
+def parse(raw: bytes) -> Envelope:
+    """Read an envelope. Raises Refused with the field and the reason."""
+    if len(raw) > MOST_BYTES:
+        raise Refused(Problem("body", "too_large", {"most": MOST_BYTES}))
+    try:
+        return Envelope.model_validate_json(raw)
+    except ValidationError as error:
+        raise problems_of(error) from None
+
+
+def build(
+    *, act: UUID, kind: str, team: str, at: datetime, body: dict[str, Any], version: int = 1
+) -> bytes:
+    """The bytes of an act made on the server itself: a form, a REST call, an import."""
+    written = {
+        "id": str(act),
+        "kind": kind,
+        "version": version,
+        "team": team,
+        "wall_at": at.astimezone(UTC).isoformat(),
+        "body": body,
+    }
+    return json.dumps(written, separators=(",", ":"), ensure_ascii=False, default=str).encode()
+
+
+def digest(raw: bytes) -> bytes:
+    """The SHA-256 of the bytes as sent."""
+    return hashlib.sha256(raw).digest()
+
+
+def clock_disagrees(envelope: Envelope, acted_at: datetime, received_at: datetime) -> bool:
+    """Whether the times an act brings contradict each other by over two minutes."""
+    if acted_at > received_at + TOLERATED:
+        return True
+    return envelope.fix_at is not None and abs(envelope.fix_at - acted_at) > TOLERATED

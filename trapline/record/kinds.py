@@ -1,0 +1,49 @@
+"""Every act there is. A new act is a module beside this one and a line here."""
+
+from trapline.ground.errors import Problem, Refused
+from trapline.record import (
+    animal_waiting,
+    build_device,
+    correct_check,
+    draw_line,
+    end_set,
+    hand_over,
+    log_check,
+    papers,
+    place_set,
+    settle_act,
+    take_rulebook,
+)
+from trapline.record.acting import Kind
+
+KINDS: dict[str, Kind] = {
+    kind.name: kind
+    for kind in (
+        draw_line.KIND,
+        place_set.KIND,
+        log_check.KIND,
+        correct_check.KIND,
+        animal_waiting.RAISE,
+        animal_waiting.CLOSE,
+        end_set.PULL,
+        end_set.LOSE,
+        hand_over.KIND,
+        build_device.KIND,
+        papers.SIGN_OFF,
+        papers.END_SIGN_OFF,
+        papers.ISSUE_NUMBERS,
+        papers.TAKE_READING,
+        take_rulebook.KIND,
+        settle_act.KIND,
+    )
+}
+
+
+def kind_of(name: str, version: int) -> Kind:
+    """The kind with this name, or Refused."""
+    kind = KINDS.get(name)
+    if kind is None:
+        raise Refused(Problem("kind", "unknown_kind", {"kind": name}))
+    if version not in kind.bodies:
+        raise Refused(Problem("version", "unknown_version", {"kind": name, "version": version}))
+    return kind

@@ -1,0 +1,105 @@
+"""Log a check: what was found at a set, what was done, what was caught."""
+
+from zoneinfo import ZoneInfo
+
+from trapline.binding.bind import Applying, applying, choose
+from trapline.binding.world import World
+from trapline.calc.deadlines import tending_forbidden, to_us, visit_counts
+from trapline.duties.models import Kind as DutyKind
+from trapline.duties.refresh import learned_late, refresh_checks
+from trapline.duties.single import OF_A_SET, close, open_now
+from trapline.lines.models import Check
+from trapline.lines.words import Done, Found, Gone, HowSeen
+from trapline.record.acting import Desk, Kind
+from trapline.record.after import settle
+from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
+from trapline.record.catching import dispatch_flags, end_waiting, write_catches
+from trapline.record.check_body import CheckSaid
+from trapline.record.geo import point
+from trapline.record.rearranging import rearrange
+from trapline.standing.fold import fold
+
+
+def apply(desk: Desk, body: CheckSaid) -> None:
+    hand = set_at_hand(desk, body.set)
+    if not desk.overruled:
+        must_stand(desk, hand)
+    world = World(desk.received_at)
+    rules = applying(desk.team, [body.set], world)
+    rearranged = write_check(desk, hand, body, flags_of(desk, hand, rules, body))
+    late = desk.at < hand.last_visit_at
+    if rearranged or late:
+        settle(desk, hand.id, since=desk.at, arranged=rearranged)
+        if late and _counts(body):
+            learned_late(desk.team, hand.id, at=desk.at, moment=desk.received_at, act=desk.act)
+    else:
+        fold(desk.team, [hand.id], since=desk.at, arranged=False)
+        visit = to_us(desk.at) if _counts(body) else None
+        refresh_checks(choose(rules, world, visit_us=visit), desk.received_at, act=desk.act)
+
+
+def write_check(
+    desk: Desk, hand: SetAtHand, body: CheckSaid, flags: list[str], **correcting: object
+) -> bool:
+    """Write the check and all it brings with it; whether the set is arranged otherwise now."""
+    Check.objects.create(
+        **desk.written(),
+        **correcting,
+        id=body.check,
+        set_id=hand.id,
+        by_id=desk.actor.member,
+        tz=hand.tz,
+        local_date=desk.at.astimezone(ZoneInfo(hand.tz)).date(),
+        position=point(body.position),
+        sign=body.sign or "",
+        gone_how=body.gone_how or "",
+        placement_seen=body.placement_seen or "",
+        counts=_counts(body),
+        flags=flags,
+        **body.model_dump(
+            include={
+                "how_seen", "seen_from_m", "supervision", "accuracy_m", "found", "done",
+                "water_depth_m", "snow_depth_m", "reason", "note",
+            }
+        ),
+        supervised_by_id=body.supervised_by,
+    )  # fmt: skip
+    if body.catches:
+        write_catches(desk, hand, body)
+    if body.ends_waiting is not None:
+        end_waiting(desk, body)
+    if body.gone_how == Gone.DRAGGED:
+        open_now(
+            desk.team, DutyKind.SEARCH, at=desk.at, moment=desk.received_at,
+            who=hand.responsible, set_id=hand.id,
+        )  # fmt: skip
+    rearranged = rearrange(desk, hand, body)
+    if Done.PULLED in body.done:
+        close(
+            desk.team, *OF_A_SET, at=desk.at, moment=desk.received_at, act=desk.act, set_id=hand.id
+        )
+    return rearranged
+
+
+def flags_of(desk: Desk, hand: SetAtHand, rules: Applying, body: CheckSaid) -> list[str]:
+    """What a reviewer should see about this check: codes, none of which stops it."""
+    flags = list(desk.flags)
+    if desk.clock_flagged:
+        flags.append("clock_disagrees")
+    if rules.rules is not None and _counts(body) and len(rules.sets.ids):
+        zone = ZoneInfo(hand.tz)
+        lat, lon = float(rules.sets.lat[0]), float(rules.sets.lon[0])
+        forms = [rules.rules.forms[number] for number in rules.rule_no.tolist()]
+        if any(tending_forbidden(form, desk.at, zone, lat, lon) for form in forms):
+            flags.append("tended_in_forbidden_hours")
+        if not all(visit_counts(form, desk.at, zone, lat, lon) for form in forms):
+            flags.append("outside_visiting_window")
+    return flags + dispatch_flags(desk, body)
+
+
+def _counts(body: CheckSaid) -> bool:
+    """A visit is a check that reached the set; a camera's picture is none."""
+    return body.found != Found.NOT_REACHED and body.how_seen != HowSeen.CAMERA
+
+
+KIND = Kind("log_check", {1: CheckSaid}, apply)

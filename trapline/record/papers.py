@@ -1,0 +1,100 @@
+"""Sign-offs, number books, readings: short acts by those who may."""
+
+from typing import Annotated
+from uuid import UUID
+
+from pydantic import Field
+
+from trapline.ground.errors import Held, NeedsReview
+from trapline.lines.models import Line, Reading, Series
+from trapline.lines.words import Measured, NumberKind
+from trapline.people.models import Licence, Membership, SignOff, Skill, Team
+from trapline.record.acting import Body, Desk, Kind
+
+
+class GiveSignOff(Body):
+    member: UUID
+    skill: UUID
+
+
+def sign_off(desk: Desk, body: GiveSignOff) -> None:
+    if not desk.actor.leads:
+        raise NeedsReview("member", "only_leaders", what="sign_off")
+    if not Membership.objects.filter(id=body.member).exists():
+        raise Held("member", body.member)
+    if not Skill.objects.filter(id=body.skill).exists():
+        raise Held("skill", body.skill)
+    SignOff.objects.create(
+        id=desk.act, team_id=desk.team, member_id=body.member, skill_id=body.skill,
+        given_by_id=desk.actor.member, given_at=desk.at,
+    )  # fmt: skip
+
+
+class EndSignOff(Body):
+    sign_off: UUID
+
+
+def end_sign_off(desk: Desk, body: EndSignOff) -> None:
+    if not desk.actor.leads:
+        raise NeedsReview("sign_off", "only_leaders", what="sign_off")
+    ended = SignOff.objects.filter(id=body.sign_off, ended_at=None).update(ended_at=desk.at)
+    if not ended:
+        raise Held("sign_off", body.sign_off)
+
+
+class IssueNumbers(Body):
+    licence: UUID
+    kind: NumberKind
+    prefix: str = Field(default="", max_length=20)
+    first: int = Field(ge=0, le=2_000_000_000)
+    last: int = Field(ge=0, le=2_000_000_000)
+
+
+def issue_numbers(desk: Desk, body: IssueNumbers) -> None:
+    if not desk.actor.leads:
+        raise NeedsReview("licence", "only_leaders", what="issue_numbers")
+    if body.last < body.first:
+        raise NeedsReview("last", "numbers_out_of_order")
+    if not Licence.objects.filter(id=body.licence).exists():
+        raise Held("licence", body.licence)
+    meets = Series.objects.filter(
+        kind=body.kind, prefix=body.prefix, first__lte=body.last, last__gte=body.first
+    )
+    if meets.exists():
+        raise NeedsReview("first", "numbers_issued_before")
+    Series.objects.create(
+        **desk.written(), id=desk.act, licence_id=body.licence,
+        **body.model_dump(exclude={"licence"}),
+    )  # fmt: skip
+
+
+class TakeReading(Body):
+    reading: UUID
+    line: UUID
+    what: Measured
+    value: Annotated[float, Field(ge=-80, le=1000)]
+
+
+def take_reading(desk: Desk, body: TakeReading) -> None:
+    if not Line.objects.filter(id=body.line).exists():
+        raise Held("line", body.line)
+    Reading.objects.create(
+        **desk.written(), id=body.reading, line_id=body.line, by_id=desk.actor.member,
+        what=body.what, value=body.value,
+    )  # fmt: skip
+    if body.what == Measured.AIR_C:
+        # Rules by temperature bind otherwise now; watch/ re-dues the sets.
+        raise_stamp(desk)
+
+
+def raise_stamp(desk: Desk) -> None:
+    """What binds has changed: open check duties are reckoned again, in batches, by watch/."""
+    from django.db.models import F
+
+    Team.objects.filter(id=desk.team).update(rule_stamp=F("rule_stamp") + 1)
+
+
+SIGN_OFF = Kind("sign_off", {1: GiveSignOff}, sign_off)
+END_SIGN_OFF = Kind("end_sign_off", {1: EndSignOff}, end_sign_off)
+ISSUE_NUMBERS = Kind("issue_numbers", {1: IssueNumbers}, issue_numbers)
+TAKE_READING = Kind("take_reading", {1: TakeReading}, take_reading)

@@ -1,0 +1,35 @@
+"""What stands is made again from the facts, here and nowhere else."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from uuid import UUID
+
+from trapline.ground import sql
+
+ALWAYS = datetime(1, 1, 2, tzinfo=UTC)
+
+
+def fold(
+    team: UUID, sets: Sequence[UUID], *, since: datetime = ALWAYS, arranged: bool = True
+) -> None:
+    """Rebuild the state, periods and intervals of some sets from the record.
+
+    since: intervals that end before this stay as they are (an act newest in time needs no more).
+    arranged: whether an arrangement or ending may have changed; if not, periods are left alone.
+    Two statements at most, whatever the number of sets. A set that would hold a device another
+    set holds, or stand twice at once, raises IntegrityError from the exclusion constraints.
+    """
+    values = {"team": team, "sets": list(sets), "since": since}
+    if arranged:
+        sql.run("trapline.standing", "periods", values)
+    sql.run("trapline.standing", "visits", values)
+
+
+def fold_parts(team: UUID, parts: Sequence[UUID]) -> None:
+    """Rebuild where some parts were and are. One statement."""
+    sql.run("trapline.standing", "parts", {"team": team, "parts": list(parts)})
+
+
+def fold_zones(team: UUID, sets: Sequence[UUID]) -> int:
+    """Reckon again in which zones some sets lie. One statement; gives how many changed."""
+    return sql.run("trapline.standing", "zones", {"team": team, "sets": list(sets)})
