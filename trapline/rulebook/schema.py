@@ -187,7 +187,7 @@ class Document(Part):
         return self
 
     def plain(self) -> dict[str, Any]:
-        """As JSON would write it, without what was left at its default. `read_document` takes it."""
+        """As JSON would have it, less what is left at its default. `read_document` takes it."""
         written: dict[str, Any] = self.model_dump(mode="json", by_alias=True, exclude_defaults=True)
         return written
 
