@@ -24,7 +24,7 @@ def main(arguments: list[str]) -> int:
     tests = module == "tools.suite"
     packages.ensure(for_tests=tests)
     try:
-        python = pyenv.ensure()
+        python = pyenv.ensure(for_tests=tests)
     except PermissionError as error:
         raise Refusal(
             f"You may not write {error.filename}. Call make as the user who owns {CHECKOUT}, "

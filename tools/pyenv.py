@@ -11,14 +11,17 @@ from tools.shell import must, run, watch
 
 HOME = CHECKOUT / ".venv"
 PYTHON = HOME / "bin" / "python"
-REQUIREMENTS = CHECKOUT / "requirements.txt"
+TO_RUN = CHECKOUT / "deploy" / "requirements.txt"  # a part of the next, with the same pins
+TO_TEST = CHECKOUT / "requirements.txt"
 STAMP = HOME / "lineward-stamp"
 
 
-def ensure() -> Path:
+def ensure(*, for_tests: bool) -> Path:
     """Make or complete `.venv` and return its Python; instant when nothing changed."""
-    wanted = _wanted()
-    if _stamp() == wanted and PYTHON.exists():
+    pins = TO_TEST if for_tests else TO_RUN
+    wanted = _wanted(pins)
+    enough = {wanted, _wanted(TO_TEST)}
+    if _stamp() in enough and PYTHON.exists():
         return PYTHON
     if not _whole():
         with step("making .venv"):
@@ -27,7 +30,8 @@ def ensure() -> Path:
     done = watch(
         [
             *(PYTHON, "-m", "pip", "install", "--require-hashes", "--no-deps"),
-            *("--disable-pip-version-check", "--root-user-action=ignore", "-r", REQUIREMENTS),
+            *("--disable-pip-version-check", "--root-user-action=ignore"),
+            *("--progress-bar", "off", "-r", pins),
         ],
         "installing the pinned Python packages into .venv (a few minutes the first time)",
         env=dict(os.environ),
@@ -42,8 +46,8 @@ def ensure() -> Path:
     return PYTHON
 
 
-def _wanted() -> str:
-    digest = hashlib.sha256(REQUIREMENTS.read_bytes()).hexdigest()
+def _wanted(pins: Path) -> str:
+    digest = hashlib.sha256(pins.read_bytes()).hexdigest()
     return f"{digest} {sys.version_info.major}.{sys.version_info.minor} {CHECKOUT}"
 
 

@@ -90,7 +90,7 @@ def manage(env: dict[str, str], *arguments: str, shown: bool = False, owner: boo
 def _bring_up_to_date(place: Place, env: dict[str, str]) -> None:
     """Tables and static files, each only when the files it comes from have changed."""
     code = CHECKOUT / "trapline"
-    settings = [code / "settings.py", pyenv.STAMP]
+    settings = [code / "settings.py", pyenv.TO_RUN]
     tables = fingerprint([*settings, *code.glob("*/migrations/*"), place.data / "PG_VERSION"])
     stamp = place.home / "tables-stamp"
     if not done_before(stamp, tables):
