@@ -95,8 +95,8 @@ def local_place(name: str) -> Place:
         digest = hashlib.sha256(os.fsencode(link)).hexdigest()[:10]
         home = Path("/var/lib") / f"lineward-{digest}"
         if not link.is_symlink():
-            if link.exists():
-                shutil.rmtree(link)
+            if link.exists():  # the folder was open before
+                shutil.move(link, home)
             link.symlink_to(home)
     return Place(
         name, home, sockets_for(home), account, fast=name not in DURABLE, tests=name != "demo"

@@ -4,6 +4,7 @@ import os
 import signal
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -73,9 +74,8 @@ def end(pids: list[int], seconds: float = 5) -> None:
     for sign in (signal.SIGTERM, signal.SIGKILL):
         for pid in pids:
             if is_alive(pid):
-                try:
+                with suppress(ProcessLookupError):
                     os.kill(pid, sign)
-                except ProcessLookupError:
-                    continue
+                    os.kill(pid, signal.SIGCONT)  # a stopped process would not hear us
         if until(lambda: not any(is_alive(pid) for pid in pids), seconds):
             return

@@ -12,6 +12,7 @@ import sys
 from pathlib import Path
 
 from tools import postgres, redis_server
+from tools.lock import alone
 from tools.places import Place, local_place
 from tools.say import Refusal, run_main, say
 
@@ -57,7 +58,8 @@ def main(arguments: list[str]) -> int:
     if verb not in verbs or not name.replace("-", "").isalnum() or name in ("demo", "run"):
         raise Refusal(f"Say one of {', '.join(verbs)}, and if you like a name: services env anna")
     place = local_place(name)
-    with contextlib.redirect_stdout(sys.stderr):
+    place.make()
+    with contextlib.redirect_stdout(sys.stderr), alone(place, f"services {name}", patience=60):
         if verb in ("env", "start"):
             start(place)
         if verb in ("stop", "erase"):

@@ -91,13 +91,13 @@ def _bring_up_to_date(place: Place, env: dict[str, str]) -> None:
     """Tables and static files, each only when the files it comes from have changed."""
     code = CHECKOUT / "trapline"
     settings = [code / "settings.py", pyenv.TO_RUN]
-    tables = fingerprint([*settings, *code.glob("*/migrations/*"), place.data / "PG_VERSION"])
+    tables = fingerprint([*settings, *code.glob("*/migrations/*.py"), place.data / "PG_VERSION"])
     stamp = place.home / "tables-stamp"
     if not done_before(stamp, tables):
         with step("bringing the tables up to date"):
             manage(env, "migrate", "--noinput", "-v", "0", owner=True)
         stamp.write_text(tables)
-    looks = fingerprint([*settings, *(CHECKOUT / "static").rglob("*"), *code.glob("*/static*")])
+    looks = fingerprint([*settings, *(CHECKOUT / "static").rglob("*"), *code.glob("*/statics.py")])
     stamp = Path(env["LINEWARD_STATIC"]) / ".stamp"
     if not done_before(stamp, looks):
         with step("collecting the pages' style and scripts"):
