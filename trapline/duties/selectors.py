@@ -1,8 +1,10 @@
 """Reads of what is due. `member` narrows to duties and sets of that member; None is all."""
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from trapline.ground import sql
@@ -80,3 +82,94 @@ def due_marks(
     """What stands on the ribbon: duties by line, kind and stretch of `bin_s`. One statement."""
     values = {"team": team, "member": member, "moment": moment, "until": until, "bin_s": bin_s}
     return [Mark(*row) for row in sql.rows("trapline.duties", "marks", values)]
+
+
+@dataclass(frozen=True)
+class SetOnLine:
+    """A set in a line's list: how it stands and when its next check is due."""
+
+    id: UUID
+    label: str
+    active: bool
+    ended: str
+    lat: float
+    lon: float
+    placement: str
+    device_class: str
+    kind: str
+    mark: str
+    responsible: UUID
+    responsible_name: str
+    last_visit_at: datetime
+    last_found: str
+    tz: str
+    line: UUID
+    line_name: str
+    due_at: datetime | None
+    stamp: int | None  # None: no check duty is open
+    waiting: bool
+    searching: bool
+
+
+def sets_on_lines(
+    team: UUID,
+    member: UUID | None,
+    *,
+    lines: Sequence[UUID] | None = None,
+    ended: bool = False,
+    most: int = 500,
+) -> list[SetOnLine]:
+    """Active (or else ended) sets of some lines, or of all; the nearest due first. One statement."""
+    values = {
+        "team": team,
+        "member": member,
+        "lines": None if lines is None else list(lines),
+        "active": not ended,
+        "most": most,
+    }
+    return [SetOnLine(*row) for row in sql.rows("trapline.duties", "on_lines", values)]
+
+
+@dataclass(frozen=True)
+class OpenDuty:
+    """A duty of one set that is open, with the rule it comes from."""
+
+    id: UUID
+    kind: str
+    due_at: datetime | None
+    basis_at: datetime
+    stamp: int
+    who_name: str
+    rule_code: str
+    authority: str
+    waiting: UUID | None
+    alive: bool | None
+    species: str
+    handling: str
+    card: str
+    note: str
+
+
+def duties_of_set(team: UUID, set_id: UUID) -> list[OpenDuty]:
+    """What is open on a set, alarms first. One statement."""
+    values = {"team": team, "set": set_id}
+    return [OpenDuty(*row) for row in sql.rows("trapline.duties", "of_set", values)]
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something that happened to a set. `told` holds what was said, by kind of event."""
+
+    at: datetime
+    kind: str  # check, placed, moved, raised, remade, handed_over, ended, waiting, ..., duty
+    id: UUID
+    by: str
+    received_at: datetime | None
+    told: dict[str, Any]
+
+
+def timeline(team: UUID, set_id: UUID, most: int = 100) -> list[Event]:
+    """What happened to a set, the newest first. One statement."""
+    values = {"team": team, "set": set_id, "most": most}
+    rows = sql.rows("trapline.duties", "timeline", values)
+    return [Event(*row[:-1], told=json.loads(row[-1])) for row in rows]

@@ -8,6 +8,7 @@ from trapline.duties.models import Duty, Kind
 from trapline.duties.refresh import advance
 from trapline.ground import sql
 from trapline.ground.ids import new_id
+from trapline.ground.wake import DELIVER, wake
 
 OF_A_SET = (Kind.CHECK, Kind.SEARCH, Kind.PULL)
 
@@ -24,6 +25,7 @@ def open_now(
         id=duty, team_id=team, kind=kind, who_id=who, basis_at=at, due_at=at, next_at=at, **subject
     )
     advance(team, [duty], [at], moment)
+    wake(DELIVER)
     return duty
 
 

@@ -6,14 +6,13 @@ from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, connection, transaction
-from django.db.models import F
 
 from trapline.ground import clock
 from trapline.ground.errors import Held, NeedsReview, NotYours, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.journal.models import Act, ActState
-from trapline.people.models import Team
+from trapline.people.change import count_change
 from trapline.people.rights import Actor, access_member
 from trapline.record import envelope as env
 from trapline.record.acting import Desk, Kind
@@ -43,10 +42,7 @@ def take(
         body = kind.read(letter.body, letter.version)
     except Refused as error:
         return Outcome(None, REFUSED, error.problems)
-    try:
-        return _keep_and_apply(sender, letter, kind, body, raw, now, skew_s, keep_failures=True)
-    except NotYours:
-        return Outcome(letter.id, ActState.HELD)
+    return _keep_and_apply(sender, letter, kind, body, raw, now, skew_s, keep_failures=True)
 
 
 def submit(
@@ -80,6 +76,38 @@ def submit(
     )
 
 
+def retry(sender: Actor, act: UUID, moment: datetime) -> Outcome:
+    """Try a held act again, as it was sent. One that still cannot be applied is kept."""
+    with transaction.atomic(), team_scope(sender.team):
+        held = Act.objects.select_for_update().filter(id=act, state=ActState.HELD).first()
+        if held is None:
+            return Outcome(act, KNOWN)
+        letter = env.parse(bytes(held.body))
+        kind = kind_of(letter.kind, letter.version)
+        try:
+            actor = access_member(sender, letter.acted_by)
+        except NotYours:
+            return Outcome(act, ActState.HELD)
+        desk = Desk(actor, sender, act, held.acted_at, moment, held.clock_flagged)
+        tried = _try(desk, letter, kind, kind.read(letter.body, letter.version))
+        if tried is None:
+            Act.objects.filter(id=act).update(state=ActState.APPLIED, settled_at=moment)
+            count_change(sender.team)
+            return Outcome(act, ActState.APPLIED)
+        _set_aside(act, tried)
+        return Outcome(act, tried.state, (tried.problem,))
+
+
+@dataclass(frozen=True)
+class _Aside:
+    """Why an act was not applied, and what becomes of it."""
+
+    state: str
+    problem: Problem
+    waits: UUID | None
+    error: Exception
+
+
 def _keep_and_apply(
     sender: Actor,
     letter: env.Envelope,
@@ -92,33 +120,48 @@ def _keep_and_apply(
     keep_failures: bool,
 ) -> Outcome:
     with transaction.atomic(), team_scope(sender.team):
-        actor = access_member(sender, letter.acted_by)
+        try:
+            actor, stranger = access_member(sender, letter.acted_by), False
+        except NotYours:
+            actor, stranger = sender, True
         at = letter.wall_at - timedelta(seconds=skew_s)
         flagged = env.clock_disagrees(letter, at, now)
         desk = Desk(actor, sender, letter.id, at, now, flagged)
         if not _insert(desk, letter, raw, skew_s):
-            return _met_before(letter.id, sender.team, raw)
-        problem: Problem | None = None
-        try:
-            # The savepoint lets the facts go and the act stay when it cannot be applied.
-            with transaction.atomic():
-                _apply(desk, letter, kind, body)
-        except NeedsReview as error:
-            problem, state, waits = error.problem, ActState.REVIEW, None
-            failure: Exception = error
-        except Held as error:
-            problem, state, waits = Problem(error.field, "waits_for"), ActState.HELD, error.needs
-            failure = error
-        except IntegrityError as error:
-            failure = NeedsReview("body", _constraint_code(error))
-            problem, state, waits = failure.problem, ActState.REVIEW, None
-        if problem is None:
-            _count_change(sender.team)
+            return _met_before(letter.id, raw)
+        if stranger:
+            error = Held("acted_by", letter.acted_by or letter.id)
+            tried: _Aside | None = _aside(error)
+        else:
+            tried = _try(desk, letter, kind, body)
+        if tried is None:
+            count_change(sender.team)
             return Outcome(letter.id, ActState.APPLIED)
         if not keep_failures:
-            raise failure
-        _set_aside(letter.id, state, problem, waits)
-        return Outcome(letter.id, state, (problem,))
+            raise tried.error
+        _set_aside(letter.id, tried)
+        return Outcome(letter.id, tried.state, (tried.problem,))
+
+
+def _try(desk: Desk, letter: env.Envelope, kind: Kind, body: Any) -> _Aside | None:
+    """Apply the act; None when it was. Its facts go and the act stays when it cannot be."""
+    try:
+        with transaction.atomic():
+            _apply(desk, letter, kind, body)
+    except (NeedsReview, Held, Refused, IntegrityError) as error:
+        return _aside(error)
+    return None
+
+
+def _aside(error: Exception) -> _Aside:
+    if isinstance(error, NeedsReview):
+        return _Aside(ActState.REVIEW, error.problem, None, error)
+    if isinstance(error, Held):
+        return _Aside(ActState.HELD, Problem(error.field, "waits_for"), error.needs, error)
+    if isinstance(error, Refused):
+        return _Aside(ActState.REVIEW, error.problems[0], None, error)
+    found = NeedsReview("body", _constraint_code(error))
+    return _Aside(ActState.REVIEW, found.problem, None, found)
 
 
 def _apply(desk: Desk, letter: env.Envelope, kind: Kind, body: Any) -> None:
@@ -154,23 +197,19 @@ def _insert(desk: Desk, letter: env.Envelope, raw: bytes, skew_s: float) -> bool
         return bool(cursor.rowcount)
 
 
-def _met_before(act: UUID, team: UUID, raw: bytes) -> Outcome:
+def _met_before(act: UUID, raw: bytes) -> Outcome:
     seen = Act.objects.filter(id=act).values_list("sha256", "state").first()
     if seen is not None and bytes(seen[0]) == env.digest(raw):
         return Outcome(act, KNOWN, was=seen[1])
     return Outcome(act, CONFLICT, (Problem("id", "id_with_other_content"),))
 
 
-def _set_aside(act: UUID, state: str, problem: Problem, waits: UUID | None) -> None:
+def _set_aside(act: UUID, aside: _Aside) -> None:
+    problem = aside.problem
     reason = {"field": problem.field, "code": problem.code, "values": problem.values}
-    Act.objects.filter(id=act).update(state=state, reason=reason, waits_for=waits)
+    Act.objects.filter(id=act).update(state=aside.state, reason=reason, waits_for=aside.waits)
 
 
-def _count_change(team: UUID) -> None:
-    # Last in the transaction: the team's row is locked only until the commit that follows.
-    Team.objects.filter(id=team).update(change_count=F("change_count") + 1)
-
-
-def _constraint_code(error: IntegrityError) -> str:
+def _constraint_code(error: Exception) -> str:
     name = getattr(getattr(error.__cause__, "diag", None), "constraint_name", None)
     return f"constraint_{name}" if name else "constraint"

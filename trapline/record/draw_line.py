@@ -32,9 +32,7 @@ class DrawLine(Body):
     @classmethod
     def known_zone(cls, value: str) -> str:
         if value not in available_timezones():
-            raise ValueError(
-                f"{value} is no zone of the tz database"
-            )
+            raise ValueError(f"{value} is no zone of the tz database")
         return value
 
 

@@ -6,9 +6,11 @@ from uuid import UUID
 from pydantic import Field
 
 from trapline.ground.errors import Held, NeedsReview
+from trapline.ground.wake import REDUE, wake
 from trapline.lines.models import Line, Reading, Series
 from trapline.lines.words import Measured, NumberKind
-from trapline.people.models import Licence, Membership, SignOff, Skill, Team
+from trapline.people.change import raise_rule_stamp
+from trapline.people.models import Licence, Membership, SignOff, Skill
 from trapline.record.acting import Body, Desk, Kind
 
 
@@ -84,14 +86,8 @@ def take_reading(desk: Desk, body: TakeReading) -> None:
     )  # fmt: skip
     if body.what == Measured.AIR_C:
         # Rules by temperature bind otherwise now; watch/ re-dues the sets.
-        raise_stamp(desk)
-
-
-def raise_stamp(desk: Desk) -> None:
-    """What binds has changed: open check duties are reckoned again, in batches, by watch/."""
-    from django.db.models import F
-
-    Team.objects.filter(id=desk.team).update(rule_stamp=F("rule_stamp") + 1)
+        raise_rule_stamp(desk.team)
+        wake(REDUE)
 
 
 SIGN_OFF = Kind("sign_off", {1: GiveSignOff}, sign_off)

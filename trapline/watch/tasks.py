@@ -1,0 +1,32 @@
+"""What Celery wakes. Nothing is in a task's arguments that is not in a table: a lost wake-up
+
+costs a minute, never a notice."""
+
+from celery import shared_task
+
+from trapline.ground import clock
+from trapline.watch import deliver as delivery
+from trapline.watch import redue as reckoning
+from trapline.watch import sweep as sweeping
+from trapline.watch.held import redo_held
+
+
+@shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
+def sweep() -> None:
+    """Take up held acts, then whatever has come due, and wake the delivery."""
+    moment = clock.now()
+    redo_held(moment)
+    if sweeping.sweep(moment):
+        deliver.delay()
+
+
+@shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
+def redue() -> None:
+    """Reckon again after a rule change."""
+    reckoning.redue(clock.now())
+
+
+@shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
+def deliver() -> None:
+    """Send what the outbox owes."""
+    delivery.deliver(clock.now())
