@@ -1,6 +1,7 @@
 """What can go wrong with something a person asked for: codes and numbers, no sentences."""
 
-from dataclasses import dataclass, field
+import dataclasses
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -11,7 +12,7 @@ class Problem:
 
     field: str
     code: str
-    values: dict[str, Any] = field(default_factory=dict)
+    values: dict[str, Any] = dataclasses.field(default_factory=dict)
 
 
 class LinewardError(Exception):

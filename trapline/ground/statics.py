@@ -4,7 +4,7 @@ from django.contrib.staticfiles.apps import StaticFilesConfig
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
-class HashedStatics(CompressedManifestStaticFilesStorage):
+class HashedStatics(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
     """whitenoise's storage; an ES module's imports are rewritten to the hashed names too."""
 
     support_js_module_import_aggregation = True

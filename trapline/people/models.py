@@ -93,7 +93,7 @@ class Team(Row):
 class Membership(TeamRow):
     """A person in a team, in a role. It stays when the person is erased."""
 
-    person = models.ForeignKey(Person, models.SET_NULL, null=True, related_name="memberships")
+    person = models.ForeignKey(Person, models.SET_NULL, null=True, related_name="+")
     role = models.TextField(choices=Role)
     name = models.TextField()  # as it stood in the record; kept when the person is erased
     instructor = TeamKey("self", null=True, blank=True)  # who answers for this student

@@ -29,7 +29,7 @@ def deliver(moment: datetime, *, batch: int = BATCH) -> int:
 def _claim(moment: datetime, batch: int) -> list[tuple[UUID, UUID, str]]:
     """Put a batch in flight and commit, before anything is sent. An all-team statement."""
     with transaction.atomic():
-        return sql.rows(  # type: ignore[return-value]
+        return sql.rows(
             "trapline.watch",
             "flying",
             {"moment": moment, "lost_before": moment - LOST_AFTER, "batch": batch},

@@ -152,7 +152,7 @@ class Migration(migrations.Migration):
                     models.ForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="memberships",
+                        related_name="+",
                         to=settings.AUTH_USER_MODEL,
                     ),
                 ),

@@ -11,7 +11,6 @@ from trapline.watch.held import redo_held
 from trapline.watch.redue import redue
 from trapline.watch.sweep import sweep
 
-
 LIKE = "write it like 2026-01-06T12:00:00-07:00."
 
 
