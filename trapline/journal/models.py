@@ -76,3 +76,22 @@ class Setting(Row):
         constraints = [
             models.UniqueConstraint(fields=["team", "name"], name="journal_setting_once")
         ]
+
+
+class Stray(Row):
+    """An act for a team that its sender is not in, or that is not there: never told apart.
+
+    The bytes are kept, so that the phone may forget them; they wait under the sender's name.
+    """
+
+    person = models.ForeignKey("people.Person", models.CASCADE, related_name="+")
+    act = models.UUIDField()
+    team_said = models.TextField()
+    body = models.BinaryField()
+    sha256 = models.BinaryField()
+    wall_at = models.DateTimeField()
+    skew_s = models.FloatField(default=0)
+    received_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "act"], name="journal_stray_once")]

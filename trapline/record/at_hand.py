@@ -41,7 +41,7 @@ def set_at_hand(desk: Desk, set_id: UUID, field: str = "set") -> SetAtHand:
     if not rows:
         raise Held(field, set_id)
     row = rows[0]
-    hand = SetAtHand(*row[:-1], tuple(row[-1]))
+    hand = SetAtHand(*(*row[:-1], tuple(row[-1])))
     if desk.actor.leads or desk.overruled or hand.responsible == desk.actor.member:
         return hand
     was_theirs = SetPeriod.objects.filter(set_id=set_id, responsible_id=desk.actor.member)

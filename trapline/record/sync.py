@@ -1,0 +1,68 @@
+"""A phone's queue comes in: each act in its own transaction, in order, answered after commit."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from trapline.ground.errors import Problem, Refused
+from trapline.journal.models import ActState, Stray
+from trapline.people.rights import teams_of
+from trapline.record import envelope as env
+from trapline.record.desk import CONFLICT, KNOWN, REFUSED, Outcome, take
+from trapline.record.kinds import kind_of
+
+MOST_ACTS = 200
+
+
+def receive(
+    person: Any, letters: Sequence[bytes], *, sent_at: datetime, received_at: datetime
+) -> list[Outcome]:
+    """Take a batch in. sent_at is the device's clock as it sent: its skew corrects every act.
+
+    One statement for the person's teams, then each act by itself. A crash between two acts leaves
+    each either answered for good or still owed.
+    """
+    skew_s = (sent_at - received_at).total_seconds()
+    teams = {actor.team_slug: actor for actor in teams_of(person)}
+    outcomes = []
+    for raw in letters:
+        try:
+            letter = env.parse(raw)
+        except Refused as error:
+            outcomes.append(Outcome(None, REFUSED, error.problems))
+            continue
+        sender = teams.get(letter.team)
+        if sender is None:
+            outcomes.append(_stray(person, letter, raw, skew_s, received_at))
+        else:
+            outcomes.append(take(sender, raw, received_at=received_at, skew_s=skew_s))
+    return outcomes
+
+
+def _stray(
+    person: Any, letter: env.Envelope, raw: bytes, skew_s: float, received_at: datetime
+) -> Outcome:
+    try:
+        kind_of(letter.kind, letter.version).read(letter.body, letter.version)
+    except Refused as error:
+        return Outcome(letter.id, REFUSED, error.problems)
+    with transaction.atomic():
+        kept, fresh = Stray.objects.get_or_create(
+            person=person,
+            act=letter.id,
+            defaults={
+                "team_said": letter.team,
+                "body": raw,
+                "sha256": env.digest(raw),
+                "wall_at": letter.wall_at,
+                "skew_s": skew_s,
+                "received_at": received_at,
+            },
+        )
+    if fresh:
+        return Outcome(letter.id, ActState.HELD, (Problem("team", "waits_for"),))
+    if bytes(kept.sha256) == env.digest(raw):
+        return Outcome(letter.id, KNOWN, was=ActState.HELD)
+    return Outcome(letter.id, CONFLICT, (Problem("id", "id_with_other_content"),))
