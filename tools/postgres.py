@@ -138,10 +138,11 @@ def _chosen(place: Place) -> dict[str, str]:
 
 
 def _clear_the_way(place: Place) -> None:
-    """End a cluster that no longer answers and remove the pid file of a dead one.
+    """End a cluster that no longer answers and remove the lock files of a dead one.
 
-    The file names a process id that another program may have by now; PostgreSQL would
-    then refuse to start. It is only removed when no PostgreSQL process works in the data.
+    They name a process id that another program, or a dead one nobody has buried, may have
+    by now; PostgreSQL would then refuse to start. They are only removed when no PostgreSQL
+    process works in the data.
     """
     for leftover in place.home.glob("pg.new*"):
         shutil.rmtree(leftover)
@@ -158,7 +159,8 @@ def _clear_the_way(place: Place) -> None:
                 end([pid], 20)
         until(lambda: not working_in(place.data, "postgres"), 5)
         end(working_in(place.data, "postgres"))
-    (place.data / "postmaster.pid").unlink(missing_ok=True)
+    for lock in (place.data / "postmaster.pid", *place.sockets.glob(".s.PGSQL.*")):
+        lock.unlink(missing_ok=True)
 
 
 def _postmaster(place: Place) -> Iterator[int]:
