@@ -7,6 +7,7 @@ from .cover import grow
 from .frame import Floats, Frame
 from .land import parcels, zones
 from .model import Feature, Geometry, SetPlace, Terrain
+from .noise import fractal
 from .outline import area, inside, stations
 from .relief import landscape
 from .scene import Scene, lay_out
@@ -38,6 +39,7 @@ def build(seed: int) -> Terrain:
         creeks(water, CELL_M),
         lakes(water, CELL_M),
         marshes(water, CELL_M),
+        fractal(rng, (SIDE, SIDE), CELL_M, longest_m=1200, slope=1.2),
     )
     settled = settle_people(rng, scene)
     lines = traplines(scene, settled)

@@ -50,13 +50,18 @@ def lay_out(
     creeks: list[Creek],
     lakes: list[Body],
     marshes: list[Body],
+    deadfall: Floats,
 ) -> Scene:
-    """The scene, with the burden of brush, bog, banks and open water on whoever walks."""
+    """The scene, with the burden of brush, bog, banks and open water on whoever walks.
+
+    `deadfall` (a random field of deviation 1) makes ways wander as they do in real forest.
+    """
     cell = frame.cell_m
     wet = water.lakes > 0
     slow = 1 + 0.7 * cover.trees + 0.9 * (cover.kind == Kind.MARSH)
     slow = slow + 1.0 * (distance_m(wet, cell) < 70) + 40 * wet
     slow = slow + 2.0 * (water.creek & (water.catchment > 12))
+    slow = slow * np.exp(0.4 * deadfall)
     return Scene(
         frame,
         water,

@@ -109,10 +109,10 @@ def _lake(water: Water, number: int, view: View, cell_m: float) -> Body:
     rise = water.surface[view] - level
     field = np.where(mine, np.maximum(water.depth[view], 0.3), -np.maximum(rise, 0.3))
     fine = zoom(np.clip(field, -3, 3), FINER, order=1, mode="nearest", grid_mode=True)
-    parts, _ = label(gaussian_filter(fine, 1.5) > 0)
+    parts, _ = label(gaussian_filter(fine, 3.0) > 0)
     whole = parts == np.argmax(np.bincount(parts[parts > 0].ravel()))
     offset = np.array([view[1].start, view[0].start]) * cell_m
-    rings = [_ring(ring, cell_m / FINER, 2.0) + offset for ring in trace(whole)]
+    rings = [_ring(ring, cell_m / FINER, 3.0) + offset for ring in trace(whole)]
     return Body(_ordered(rings, least_m2=2500), level, number)
 
 

@@ -73,7 +73,7 @@ def _large(mask: Mask, cell_m: float, least_ha: float) -> Mask:
 
 def _cut(water: Drainage, km2: Floats, creek: Mask) -> Floats:
     """The filled heights with creek beds let in, still never rising downstream."""
-    cut = water.filled - np.where(creek, 0.7 * np.minimum(km2, 150.0) ** 0.35, 0.0)
+    cut = water.filled - np.where(creek, 0.5 * np.minimum(km2, 150.0) ** 0.35, 0.0)
     flat = cut.ravel()
     for level in water.slices[1:]:
         flat[level] = np.maximum(flat[level], flat[water.receiver[level]])

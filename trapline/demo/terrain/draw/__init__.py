@@ -1,0 +1,1 @@
+"""The map: tiles and a sheet drawn from a terrain."""
