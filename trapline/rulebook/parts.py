@@ -27,14 +27,24 @@ CLOCK = r"^([01][0-9]|2[0-3]):[0-5][0-9]$"
 DAY = r"^(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
 DATE = r"^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
 _CODE = r"^[A-Za-z0-9][A-Za-z0-9_-]*$"
-# One line; and several, without the control characters that neither page nor database shows.
-_LINE = r"^[^\x00-\x1f\x7f\x85\u2028\u2029]*\S[^\x00-\x1f\x7f\x85\u2028\u2029]*$"
-_WORDS = r"^[^\x00-\x08\x0b-\x1f\x7f]*$"
+# One line; and several. No control characters, which neither page nor database shows, and no
+# line separators but the plain one, which YAML readers do not agree on.
+_UNSHOWN = r"\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff"
+_LINE = rf"^[^\t\n{_UNSHOWN}]*\S[^\t\n{_UNSHOWN}]*$"
+_WORDS = rf"^[^{_UNSHOWN}]*$"
+
+
+def _plain_breaks(value: object) -> object:
+    """Line breaks as a browser's form sends them, made the plain ones."""
+    return value.replace("\r\n", "\n") if isinstance(value, str) else value
+
 
 Code = Annotated[str, StringConstraints(pattern=_CODE, max_length=50)]
 RuleCode = Annotated[str, StringConstraints(pattern=_CODE, max_length=80)]
 Line = Annotated[str, StringConstraints(pattern=_LINE, max_length=200)]
-Words = Annotated[str, StringConstraints(pattern=_WORDS, max_length=8000)]
+Words = Annotated[
+    str, StringConstraints(pattern=_WORDS, max_length=8000), BeforeValidator(_plain_breaks)
+]
 Clock = Annotated[str, StringConstraints(pattern=CLOCK)]
 Number = Annotated[float, Strict(), Field(allow_inf_nan=False)]
 Whole = Annotated[int, Strict()]

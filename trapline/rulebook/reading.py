@@ -31,6 +31,7 @@ CORE = {
 """What a plain scalar of the core schema is; anything else is text."""
 
 _PAIR = re.compile(r"\\\\|\\u([dD][89abAB][0-9a-fA-F]{2})\\u([dD][c-fC-F][0-9a-fA-F]{2})")
+_NO_BREAKS = {0x85: r"\u0085", 0x2028: r"\u2028", 0x2029: r"\u2029"}
 _PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _NO_KEY = object()
 
@@ -49,7 +50,8 @@ def read_file(raw: bytes) -> tuple[Any, Lines]:
         line = raw.count(b"\n", 0, error.start) + 1
         raise _refused("not_text", line=line) from None
     if text.lstrip().startswith(("{", "[")):
-        text = _PAIR.sub(_joined, text)  # JSON writes a wide character as two escapes
+        # JSON writes a wide character as two escapes, and breaks no line at these three.
+        text = _PAIR.sub(_joined, text).translate(_NO_BREAKS)
     builder = _Builder()
     try:
         for event in yaml.parse(text, Loader=_PARSER):

@@ -207,8 +207,9 @@ def read_document(data: object, lines: Lines | None = None) -> Document:
     try:
         return Document.model_validate(data)
     except ValidationError as error:
-        found = [_shape(data, one) for one in error.errors(include_url=False, include_input=False)]
-        problems = tuple(found)
+        errors = error.errors(include_url=False, include_input=False)[: 2 * MOST_PROBLEMS]
+        found = [_shape(data, one) for one in errors]
+        problems = tuple(one for one in found if not _follows(one, found))
     except Refused as error:
         problems = error.problems
     raise Refused(*(_with_line(problem, where) for problem in problems[:MOST_PROBLEMS]))
@@ -228,6 +229,13 @@ def _shape(data: object, found: Any) -> Problem:
     if found["type"].startswith("union_tag"):
         path += (found["ctx"]["discriminator"].strip("'"),)
     return Problem(dotted(path), f"shape_{found['type']}", {"said": found["msg"]})
+
+
+def _follows(problem: Problem, found: list[Problem]) -> bool:
+    """Whether a list is too short only because what stands in it was refused."""
+    return problem.code == "shape_too_short" and any(
+        other.field.startswith(f"{problem.field}.") for other in found
+    )
 
 
 def _path(data: Any, loc: Path, kind: str) -> Path:
