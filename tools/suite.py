@@ -46,7 +46,7 @@ def main(arguments: list[str]) -> int:
 def _test(env: dict[str, str], rest: list[str]) -> int:
     failed = [name for name, check in CHECKS.items() if not _passes(name, check, env)]
     cores = len(os.sched_getaffinity(0))
-    usual = ["-n", str(cores), "-m", "not bench and not long"]
+    usual = ["-n", str(cores), "--dist", "loadgroup", "-m", "not bench and not long"]
     status = _pytest(env, [*usual, *rest])
     for name in failed:
         sys.stderr.write(f"Failed before the tests: {name}; its words stand above.\n")
@@ -54,7 +54,7 @@ def _test(env: dict[str, str], rest: list[str]) -> int:
 
 
 def _bench(env: dict[str, str], rest: list[str]) -> int:
-    return _pytest(env, ["-p", "no:xdist", "-m", "bench", "-s", "tests/bench", *rest])
+    return _pytest(env, ["-n", "0", "-m", "bench", "-s", "tests/bench", *rest])
 
 
 def _pytest(env: dict[str, str], arguments: list[str]) -> int:
