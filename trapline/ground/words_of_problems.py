@@ -65,6 +65,8 @@ PROBLEM_WORDS = {
     "set_not_active": _("%(label)s is no longer in business."),
     "not_searched": _("A set can be closed as lost only after a recorded search. Log one first."),
     "search_open": _("A search is still due. Log it first."),
+    # Reports
+    "period_backwards": _("The last day lies before the first. Exchange them."),
     # Checks, catches, numbers
     "number_not_in_book": _("%(number)s is in no book issued to this licence. Check the number."),
     "number_spent": _("%(number)s was already used, or is void or lost."),

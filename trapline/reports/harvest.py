@@ -1,0 +1,156 @@
+"""The harvest report: every animal in effect, by the licence it counts against."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, fields
+from datetime import date, datetime, timedelta
+from itertools import groupby
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from trapline.ground import sql
+from trapline.ground.errors import NotYours
+from trapline.lines.words import Fate
+from trapline.reports.period import Period
+
+TAKEN = (Fate.DISPATCHED, Fate.DEAD)
+
+
+@dataclass(frozen=True)
+class Animal:
+    """One row of the harvest file; its fields are the columns, in order."""
+
+    licence: str
+    animal: UUID
+    species: str
+    species_name: str
+    species_latin: str
+    date: date  # local, of the set's line
+    at: datetime  # on that line's clock
+    time_zone: str
+    zone: str
+    device_class: str
+    device_kind: str
+    placement: str
+    sex: str
+    age: str
+    alive_on_arrival: bool
+    fate: str
+    target: bool
+    site_tag: str
+    device_tag: str
+    seal: str
+    checked_by: str
+    hours_possibly_held: float | None  # found less last visit, in tenths, rounded up
+    line: str
+    set: str
+
+
+COLUMNS = tuple(field.name for field in fields(Animal))
+
+
+@dataclass(frozen=True)
+class SpeciesTotal:
+    """How many of a species, by what became of them. Taken: dispatched or found dead."""
+
+    species: str
+    name: str
+    animals: int
+    taken: int
+    released: int
+    handed_to: int
+    got_away: int
+
+
+@dataclass(frozen=True)
+class LicenceHarvest:
+    """What is reported under one licence. No animals: a nil report."""
+
+    id: UUID
+    number: str
+    authority: str
+    holder: str
+    animals: tuple[Animal, ...]
+
+    @property
+    def nil(self) -> bool:
+        return not self.animals
+
+    @property
+    def totals(self) -> list[SpeciesTotal]:
+        return totals_by_species(self.animals)
+
+
+@dataclass(frozen=True)
+class Harvest:
+    """A team's harvest. Reports are filed per licence; the team's total is only a sum."""
+
+    period: Period
+    licences: tuple[LicenceHarvest, ...]
+
+    def animals(self) -> Iterator[Animal]:
+        for licence in self.licences:
+            yield from licence.animals
+
+    @property
+    def totals(self) -> list[SpeciesTotal]:
+        return totals_by_species(self.animals())
+
+
+def harvest(
+    team: UUID, period: Period, *, licence: UUID | None = None, holder: UUID | None = None
+) -> Harvest:
+    """The harvest of a period, by licence number and then time. One statement.
+
+    licence: only this one, NotYours when it is not there. holder: only licences of this member.
+    Without `licence`, a licence is in it when it has an animal or was valid within the period.
+    """
+    rows = sql.rows(
+        "trapline.reports",
+        "harvest",
+        {
+            "team": team, "licence": licence, "holder": holder,
+            "first": period.first, "last": period.last,
+        },
+    )  # fmt: skip
+    if licence is not None and not rows:
+        raise NotYours
+    return Harvest(
+        period,
+        tuple(
+            LicenceHarvest(*head, tuple(_animal(head[1], row[4:]) for row in told if row[4]))
+            for head, told in groupby(rows, key=lambda row: row[:4])
+        ),
+    )
+
+
+def totals_by_species(animals: Iterable[Animal]) -> list[SpeciesTotal]:
+    """Totals by name of species."""
+    fates: dict[tuple[str, str], Counter[str]] = {}
+    for animal in animals:
+        fates.setdefault((animal.species_name, animal.species), Counter())[animal.fate] += 1
+    return [
+        SpeciesTotal(
+            species=code,
+            name=name,
+            animals=count.total(),
+            taken=sum(count[fate] for fate in TAKEN),
+            released=count[Fate.RELEASED],
+            handed_to=count[Fate.HANDED],
+            got_away=count[Fate.GOT_AWAY],
+        )
+        for (name, code), count in sorted(fates.items())
+    ]
+
+
+def _animal(licence: str, row: tuple[Any, ...]) -> Animal:
+    animal, code, name, latin, day, at, tz, *middle, by, from_at, line, label = row
+    local = at.astimezone(ZoneInfo(tz))
+    held = None if from_at is None else tenths_of_hours(at - from_at)
+    return Animal(licence, animal, code, name, latin, day, local, tz, *middle, by, held, line, label)
+
+
+def tenths_of_hours(span: timedelta) -> float:
+    """Hours in tenths, rounded up: a time held is never told shorter than it may have been."""
+    return -(-span // timedelta(minutes=6)) / 10
