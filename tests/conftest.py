@@ -21,6 +21,8 @@ KEPT = ("django_migrations", "spatial_ref_sys", "django_content_type", "auth_per
 def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
     """The test database is made and migrated as its owner."""
     connection.settings_dict["USER"] = OWNER
+    # Several runs may share one PostgreSQL: each process has a database of its own.
+    connection.settings_dict["TEST"]["NAME"] = f"test_lineward_{os.getpid()}"
 
 
 @pytest.fixture(scope="session")

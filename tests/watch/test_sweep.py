@@ -58,6 +58,12 @@ def test_a_check_that_comes_in_before_the_sweep_leaves_nothing_overdue(world: Wo
         ]
 
 
+def test_who_is_reached_by_several_stages_at_once_is_told_once(world: World) -> None:
+    world.set("S1")
+    sweep(DUE + timedelta(hours=3))
+    assert notices(world) == [(2, "Signe"), (3, "Ivar")]
+
+
 @pytest.mark.parametrize("hours", [1, 30])
 def test_the_sweep_leaves_a_change_count_for_whoever_looks(world: World, hours: int) -> None:
     from trapline.people.models import Team

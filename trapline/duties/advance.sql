@@ -32,19 +32,25 @@ WITH given AS (
 INSERT INTO duties_notice
     (id, team_id, duty_id, stage, to_id, channel, made_at, due_at, state, attempts, retry_after,
      error)
-SELECT uuid7(), %(team)s, r.id, r.number, p.id, r.channel, %(moment)s, r.due_at, 'queued', 0,
-       %(moment)s, ''
-FROM reached r
-JOIN stepped t ON t.id = r.id
-CROSS JOIN LATERAL (
-    SELECT r.who_id AS id WHERE r.recipient = 'responsible' AND r.who_id IS NOT NULL
-    UNION
-    SELECT coalesce(m.instructor_id, m.id) FROM people_membership m
-    WHERE r.recipient = 'instructor' AND m.id = r.who_id
-    UNION
-    SELECT m.id FROM people_membership m
-    WHERE r.recipient = 'managers' AND m.team_id = %(team)s AND m.role = 'manager'
-      AND m.ended_at IS NULL
-) p
-WHERE r.number IS NOT NULL
+SELECT uuid7(), %(team)s, n.duty_id, n.number, n.to_id, n.channel, %(moment)s, n.due_at, 'queued',
+       0, %(moment)s, ''
+-- One cause, one alert: who is reached by several stages at once is told the last of them.
+FROM (
+    SELECT DISTINCT ON (r.id, p.id, r.channel)
+           r.id AS duty_id, r.number, p.id AS to_id, r.channel, r.due_at
+    FROM reached r
+    JOIN stepped t ON t.id = r.id
+    CROSS JOIN LATERAL (
+        SELECT r.who_id AS id WHERE r.recipient = 'responsible' AND r.who_id IS NOT NULL
+        UNION
+        SELECT coalesce(m.instructor_id, m.id) FROM people_membership m
+        WHERE r.recipient = 'instructor' AND m.id = r.who_id
+        UNION
+        SELECT m.id FROM people_membership m
+        WHERE r.recipient = 'managers' AND m.team_id = %(team)s AND m.role = 'manager'
+          AND m.ended_at IS NULL
+    ) p
+    WHERE r.number IS NOT NULL
+    ORDER BY r.id, p.id, r.channel, r.number DESC
+) n
 ON CONFLICT (duty_id, stage, to_id, channel) DO NOTHING
