@@ -1,16 +1,15 @@
 """A version as the file it was taken in from: the same document, in the project's own order."""
 
+import json
 from typing import Any
 
 import yaml
 
 from trapline.rulebook.models import Version
-from trapline.rulebook.reading import CORE
+from trapline.rulebook.reading import CORE, MOST_BYTES
 from trapline.rulebook.schema import Document, read_document
 
 _WRITER: Any = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
-
-
 _FIRST = ("code", "authority", "matter", "form", "params")
 
 
@@ -23,7 +22,7 @@ for _name, _pattern in CORE.items():
 
 
 class _Row(list[Any]):
-    """A list short enough to stand on one line."""
+    """A list that is written along the line, not down the page."""
 
 
 _Writer.add_representer(
@@ -43,9 +42,19 @@ def document_of(version: Version) -> Document:
 
 
 def to_yaml(document: Document) -> str:
-    """The document as YAML that `read_text` reads back as the same document."""
-    plain = _rows(document.plain())
-    text: str = yaml.dump(plain, Dumper=_Writer, allow_unicode=True, sort_keys=False, width=100)
+    """The document as YAML that `read_text` reads back as the same document.
+
+    One that would come out longer than may be read in is written as compact JSON, which is
+    YAML too.
+    """
+    plain = document.plain()
+    if "rules" in plain:
+        plain["rules"] = [_in_order(rule) for rule in plain["rules"]]
+    text: str = yaml.dump(
+        _rows(plain), Dumper=_Writer, allow_unicode=True, sort_keys=False, width=100
+    )
+    if len(text.encode()) > MOST_BYTES:
+        return json.dumps(plain, ensure_ascii=False, separators=(",", ":"))
     return text
 
 
@@ -56,11 +65,14 @@ def _in_order(rule: dict[str, Any]) -> dict[str, Any]:
 
 
 def _rows(value: Any) -> Any:
-    """The same value with every list of bare numbers or codes (and position) on one line."""
+    """The same value, every ring of positions and every list of codes along the line."""
     if isinstance(value, dict):
         return {key: _rows(inner) for key, inner in value.items()}
     if isinstance(value, list):
-        if not any(isinstance(inner, dict | list) for inner in value):
+        first = value[0] if value else None
+        if isinstance(first, list) and first and isinstance(first[0], float):
+            return _Row(value)
+        if not isinstance(first, dict | list):
             return _Row(value)
         return [_rows(inner) for inner in value]
     return value
