@@ -6,7 +6,6 @@ import signal
 import socket
 import subprocess
 import sys
-import time
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,11 +16,12 @@ import pytest
 from tests.setup.places import assert_a_sentence, short_folder, up
 from tools import postgres, redis_server, services, web
 from tools.places import CHECKOUT, Place, sockets_for
-from tools.processes import end, is_alive, marked, name_of, until, working_in
-from tools.shell import service_account
-from tools.up import MARK, environment, manage
+from tools.processes import end, is_alive, marked, until, working_in
+from tools.shell import must, run, service_account
+from tools.up import MARK, environment
 
 pytestmark = pytest.mark.xdist_group("up")
+Run = tuple["subprocess.Popen[str]", int]  # the command and its port
 MAKE_A_PERSON = "from trapline.people.models import Person; Person.objects.create_user('ada')"
 
 
@@ -42,7 +42,8 @@ def place() -> Iterator[Place]:
         assert not running(place)
         services.start(place)
         env = environment(place, web.Address("127.0.0.1", 1))
-        manage(env, "shell", "-c", MAKE_A_PERSON, owner=True)
+        shell = [sys.executable, "manage.py", "shell", "-c", MAKE_A_PERSON]
+        must(run(shell, env=env | {"OWN_SCHEMA": "1"}, cwd=CHECKOUT), "Making a person")
         services.stop(place)
         try:
             yield place
@@ -59,15 +60,15 @@ def running(place: Place) -> bool:
 
 
 @contextmanager
-def started(place: Place, port: int) -> Iterator[tuple["subprocess.Popen[str]", float]]:
-    """The running command, once it printed the address, and how many seconds that took."""
+def started(place: Place, port: int) -> Iterator["subprocess.Popen[str]"]:
+    """The running command, once it printed the address."""
     said = place.home.parent / f"said-{port}"
-    began = time.monotonic()
     with said.open("w") as sink:
         process = subprocess.Popen(
             [sys.executable, "-m", "tools.up", "run"],
             cwd=CHECKOUT,
-            env=os.environ | {"LINEWARD_HOME": str(place.home), "PORT": str(port)},
+            env=os.environ
+            | {"LINEWARD_HOME": str(place.home), "PORT": str(port), "WEB_WORKERS": "1"},
             stdin=subprocess.DEVNULL,
             stdout=sink,
             stderr=subprocess.STDOUT,
@@ -77,7 +78,7 @@ def started(place: Place, port: int) -> Iterator[tuple["subprocess.Popen[str]", 
         address = f"Lineward is at http://localhost:{port}/"
         until(lambda: address in said.read_text() or process.poll() is not None, 60)
         assert address in said.read_text(), said.read_text()
-        yield process, time.monotonic() - began
+        yield process
     finally:
         if process.poll() is None:
             process.kill()
@@ -99,59 +100,6 @@ def crew(place: Place, words: str) -> list[int]:
     return found
 
 
-def test_a_killed_run_is_found_again_and_ctrl_c_stops_everything(place: Place) -> None:
-    port = free_port()
-    with started(place, port) as (first, _):
-        assert status(port) == 200
-        assert crew(place, "celery -A trapline.celery worker")
-        assert crew(place, "celery -A trapline.celery beat")
-        first.kill()
-        first.wait()
-    assert status(port) == 200  # the control: the killed run's web process still has the port
-    orphans = marked(MARK, place.mark)
-    with started(place, port) as (second, _):
-        assert status(port) == 200
-        assert not set(orphans) & set(marked(MARK, place.mark))
-        second.send_signal(signal.SIGINT)
-        assert second.wait(20) == 0
-    assert not running(place)
-    web.must_be_free(web.Address("127.0.0.1", port), "run")
-
-
-def test_two_starts_at_once_end_with_one_running_and_one_sentence(place: Place) -> None:
-    port = free_port()
-    with started(place, port) as (process, _):
-        done = up("run", LINEWARD_HOME=str(place.home), PORT=str(free_port()))
-        assert_a_sentence(done, "already running here", str(process.pid), "Ctrl-C")
-        assert status(port) == 200
-        process.terminate()
-        assert process.wait(20) == 0
-    assert not running(place)
-
-
-def test_when_one_process_dies_the_rest_stop_and_the_log_is_shown(place: Place) -> None:
-    port = free_port()
-    with started(place, port) as (process, _):
-        for pid in crew(place, "celery -A trapline.celery beat"):
-            if not name_of(pid).startswith("honcho"):
-                os.kill(pid, signal.SIGKILL)
-        assert process.wait(30) == 1
-        said = (place.home.parent / f"said-{port}").read_text()
-        assert "One of web, worker and beat stopped" in said
-        assert re.search(r"system +\| beat.1 stopped \(rc=-9\)", said)
-        assert "Traceback" not in said
-    assert not running(place)
-
-
-def test_only_the_web_port_is_open_to_the_network(place: Place) -> None:
-    port = free_port()
-    with started(place, port) as (process, _):
-        pids = [*marked(MARK, place.mark), *working_in(place.data, "postgres"), process.pid]
-        assert open_ports(pids) == {("127.0.0.1", port)}
-        process.terminate()
-        process.wait(20)
-
-
 def open_ports(pids: list[int]) -> set[tuple[str, int]]:
     """IPv4 addresses in state LISTEN (0A, proc(5)) that these processes hold."""
     held = set()
@@ -171,11 +119,58 @@ def open_ports(pids: list[int]) -> set[tuple[str, int]]:
     return found
 
 
-def test_the_database_of_real_use_is_durable(place: Place) -> None:
-    services.start(place)
-    try:
-        assert postgres.query(place, "SHOW fsync") == "on\n"
-        assert postgres.query(place, "SHOW synchronous_commit") == "on\n"
-        assert postgres.query(place, "SHOW full_page_writes") == "on\n"
-    finally:
-        services.stop(place)
+@pytest.fixture(scope="module")
+def first(place: Place) -> Iterator[Run]:
+    """A running `make run`, for the tests in their order; the last of them kills it."""
+    port = free_port()
+    with started(place, port) as process:
+        yield process, port
+
+
+def test_it_answers_on_the_web_port_and_no_other_is_open(place: Place, first: Run) -> None:
+    process, port = first
+    assert status(port) == 200
+    assert crew(place, "celery -A trapline.celery worker")
+    assert crew(place, "celery -A trapline.celery beat")
+    pids = [*marked(MARK, place.mark), *working_in(place.data, "postgres"), process.pid]
+    assert open_ports(pids) == {("127.0.0.1", port)}
+
+
+def test_its_database_is_durable(place: Place, first: Run) -> None:
+    for name in ("fsync", "synchronous_commit", "full_page_writes"):
+        assert postgres.query(place, f"SHOW {name}") == "on\n"
+
+
+def test_a_second_start_beside_it_ends_with_a_sentence(place: Place, first: Run) -> None:
+    process, port = first
+    done = up("run", LINEWARD_HOME=str(place.home), PORT=str(free_port()))
+    assert_a_sentence(done, "already running here", str(process.pid), "Ctrl-C")
+    assert status(port) == 200
+
+
+def test_a_killed_run_is_found_again_and_ctrl_c_stops_everything(place: Place, first: Run) -> None:
+    process, port = first
+    process.kill()
+    process.wait()
+    assert status(port) == 200  # the control: the killed run's web process still has the port
+    orphans = marked(MARK, place.mark)
+    with started(place, port) as again:
+        assert status(port) == 200
+        assert not set(orphans) & set(marked(MARK, place.mark))
+        again.send_signal(signal.SIGINT)
+        assert again.wait(20) == 0
+    assert not running(place)
+    web.must_be_free(web.Address("127.0.0.1", port), "run")
+
+
+def test_when_one_process_dies_the_rest_stop_and_the_log_is_shown(place: Place) -> None:
+    port = free_port()
+    with started(place, port) as process:
+        for pid in crew(place, "celery -A trapline.celery beat"):
+            os.kill(pid, signal.SIGKILL)
+        assert process.wait(30) == 1
+        said = (place.home.parent / f"said-{port}").read_text()
+        assert "One of web, worker and beat stopped" in said
+        assert re.search(r"system +\| beat.1 stopped \(rc=-9\)", said)
+        assert "Traceback" not in said
+    assert not running(place)
