@@ -88,9 +88,8 @@ def route(height: Floats) -> Drainage:
     steps = _steps(receiver)
     by_steps = np.argsort(steps.astype(np.uint16), kind="stable")  # 16 bits: a radix sort
     ends = np.cumsum(np.bincount(steps))
-    return Drainage(
-        (rows, cols), filled.reshape(rows, cols), receiver, steps, tuple(np.split(by_steps, ends[:-1]))
-    )
+    levels = tuple(np.split(by_steps, ends[:-1]))
+    return Drainage((rows, cols), filled.reshape(rows, cols), receiver, steps, levels)
 
 
 def _fill(flat: Floats, tree: Ints) -> Floats:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .drainage import NEIGHBOURS, Drainage, Ints, route
+from .drainage import NEIGHBOURS, Ints, route
 from .frame import Floats
 
 STEM_FROM_KM2 = 1.0

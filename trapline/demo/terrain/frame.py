@@ -69,7 +69,8 @@ class Frame:
         west, _, _, north = self.bounds
         dx, dy = self.degrees
         p = np.asarray(xy, dtype=np.float64) / self.cell_m
-        return np.round(np.stack([west + p[..., 0] * dx, north - p[..., 1] * dy], axis=-1), 6)
+        place = np.stack([west + p[..., 0] * dx, north - p[..., 1] * dy], axis=-1)
+        return np.asarray(np.round(place, 6), dtype=np.float64)
 
     def metres(self, lonlat: ArrayLike) -> Floats:
         """The inverse of `lonlat`: points of shape (..., 2) in degrees to metres."""
@@ -88,3 +89,7 @@ class Frame:
         """Centres of cells in metres, shape (..., 2)."""
         r, c = np.asarray(rows, dtype=np.float64), np.asarray(cols, dtype=np.float64)
         return (np.stack([c, r], axis=-1) + 0.5) * self.cell_m
+
+
+# A spot in the boreal forest, 24 km x 24 km. Nothing on the demo's map is really there.
+AREA = Frame(lon=-128.4, lat=61.9, cell_m=40.0, rows=600, cols=600)

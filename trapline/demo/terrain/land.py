@@ -62,15 +62,17 @@ def split(border: Floats, width: float, height: float) -> tuple[Floats, Floats]:
 
     def between(first: float, last: float) -> list[tuple[float, float]]:
         span = (last - first) % total
-        ahead = sorted(((mark - first) % total, corner) for mark, corner in zip(marks, corners, strict=True))
+        ahead = sorted(
+            ((mark - first) % total, corner) for mark, corner in zip(marks, corners, strict=True)
+        )
         return [corner for gap, corner in ahead if 0 < gap < span]
 
     onward, back = between(end, start), between(start, end)
-    one = np.vstack([border, *(np.array([c]) for c in onward), border[:1]])
-    two = np.vstack([border[::-1], *(np.array([c]) for c in back), border[-1:]])
-    rings = [one, two]
-    # Corners are passed clockwise, so a ring that follows the border and then them runs clockwise.
-    return rings[1], rings[0]
+    # Corners are passed clockwise, so the ring that follows the border and then the corners ahead
+    # has its ground on the right of the border.
+    right = np.vstack([border, *(np.array([c]) for c in onward), border[:1]])
+    left = np.vstack([border[::-1], *(np.array([c]) for c in back), border[-1:]])
+    return left, right
 
 
 def _round(point: Floats, width: float, height: float) -> float:

@@ -111,6 +111,11 @@ def stations(line: Floats) -> Floats:
     return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
 
 
+def length(line: Floats) -> float:
+    """Length of a line."""
+    return float(stations(line)[-1])
+
+
 def along(line: Floats, at: Floats) -> Floats:
     """Points at the distances `at` from the line's start."""
     s = stations(line)

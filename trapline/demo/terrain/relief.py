@@ -8,6 +8,7 @@ get the flat floor that ice and gravel leave in such country.
 """
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter, zoom
 
 from .drainage import Drainage, route
@@ -78,7 +79,7 @@ def _incise(water: Drainage, cell_m: float, strength: float) -> Floats:
     return worn
 
 
-def above_channel(water: Drainage, channel: np.ndarray[tuple[int, int], np.dtype[np.bool_]]) -> Floats:
+def above_channel(water: Drainage, channel: NDArray[np.bool_]) -> Floats:
     """Height of each cell above the first channel (or edge) cell downstream of it, metres."""
     base = water.filled.ravel().copy()
     is_channel = channel.ravel()
@@ -101,7 +102,7 @@ def floors(height: Floats, cell_m: float) -> Floats:
         hill = level[reach[level] == 0]
         reach[hill] = reach[water.receiver[hill]]
     depth = gaussian_filter(6 + 5.0 * reach.reshape(height.shape), 900 / cell_m, mode="nearest")
-    return water.filled - depth * (1 - np.exp(-above / depth))
+    return np.asarray(water.filled - depth * (1 - np.exp(-above / depth)))
 
 
 def refine(height: Floats, side: int) -> Floats:

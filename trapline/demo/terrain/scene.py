@@ -1,8 +1,10 @@
 """What the later steps of the build share: the ground, its water and what grows on it."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.ndimage import distance_transform_edt
 
 from .cover import Cover, Kind
@@ -31,7 +33,7 @@ class Scene:
     def main(self) -> Creek:
         return self.creeks[0]
 
-    def at(self, grid: Floats, xy: Floats) -> Floats:
+    def at(self, grid: NDArray[Any], xy: Floats) -> NDArray[Any]:
         """A grid's values under points (..., 2)."""
         return np.asarray(grid[self.frame.cells(xy)])
 

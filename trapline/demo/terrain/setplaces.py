@@ -1,9 +1,4 @@
-"""Sixty places for a set, each chosen for what the animal uses there.
-
-Common practice, no source: marten on leaning poles in old spruce; mink, otter and muskrat at the
-water's edge; beaver under the ice by a lodge; lynx, fox and coyote where cover meets open ground;
-weasel in small boxes near brush and deadfall.
-"""
+"""Sixty places for a set, each chosen for what the animal uses there."""
 
 from dataclasses import dataclass
 
@@ -13,38 +8,12 @@ from scipy.optimize import linear_sum_assignment
 from .cover import Kind
 from .frame import Floats
 from .outline import along, distance_to_segment, inside, stations
+from .recipes import BEAVER, ERMINE, MARTEN, MINK, MUSKRAT, OTTER, RECIPES, Recipe
 from .scene import Scene, distance_m
 
 PER_LINE = 20
 REACH_M = 110.0  # how far from the line a set may be
 TRIES = 48
-
-
-@dataclass(frozen=True)
-class Recipe:
-    """A kind of set: species and placement, the device that suits, and where it belongs."""
-
-    species: str
-    placement: str
-    device_class: str
-    site: str
-
-
-MARTEN = Recipe("marten", "elevated", "body_gripping", "Leaning pole against a spruce")
-ERMINE = Recipe("weasel", "elevated", "body_gripping", "Box on a stump among deadfall")
-LYNX = Recipe("lynx", "land", "snare", "Trail pinched between two spruces at the cover's edge")
-FOX = Recipe("red fox", "land", "foothold_coil", "Open rise at the cover's edge")
-COYOTE = Recipe("coyote", "land", "cable_restraint", "Game trail along the cover's edge")
-MINK = Recipe("mink", "waters_edge", "body_gripping", "Hole under the cut bank")
-MUSKRAT = Recipe("muskrat", "waters_edge", "body_gripping", "Run in the sedge at the bank")
-OTTER = Recipe("otter", "submersion", "body_gripping", "Narrow below the riffle")
-BEAVER = Recipe("beaver", "under_ice", "body_gripping", "Run off the lodge")
-
-RECIPES: tuple[tuple[tuple[Recipe, int], ...], ...] = (
-    ((MINK, 6), (MUSKRAT, 2), (OTTER, 3), (BEAVER, 3), (MARTEN, 3), (LYNX, 1), (FOX, 2)),
-    ((MARTEN, 10), (LYNX, 4), (ERMINE, 3), (COYOTE, 2), (FOX, 1)),
-    ((MUSKRAT, 5), (BEAVER, 4), (MINK, 4), (OTTER, 1), (MARTEN, 3), (ERMINE, 1), (FOX, 2)),
-)
 
 
 @dataclass(frozen=True)
@@ -120,7 +89,8 @@ def _on_line(
     kinds = list(dict.fromkeys(wanted))
     best: dict[tuple[int, Recipe], tuple[float, float, Floats]] = {}
     for stretch in range(PER_LINE):
-        at = rng.uniform(bounds[stretch], bounds[stretch + 1], TRIES)
+        low, high = bounds[stretch], bounds[stretch + 1]
+        at = rng.uniform(low + 0.18 * (high - low), high - 0.18 * (high - low), TRIES)
         on_line = along(line, at)
         points = on_line + rng.normal(0, 45, (TRIES, 2))
         for kind in kinds:

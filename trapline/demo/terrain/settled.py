@@ -50,19 +50,23 @@ def lake_outlet(scene: Scene) -> Floats:
     ends = np.nonzero(np.diff(np.concatenate([[0], ponded])) == -1)[0]
     starts = np.nonzero(np.diff(np.concatenate([[0], ponded])) == 1)[0]
     if not len(ends):
-        return scene.main.xy[len(scene.main.xy) // 2]
-    longest = int(np.argmax(ends - starts))
-    return scene.main.xy[min(int(ends[longest]), len(scene.main.xy) - 1)]
+        middle: Floats = scene.main.xy[len(scene.main.xy) // 2]
+        return middle
+    last = int(ends[int(np.argmax(ends - starts))])
+    outlet: Floats = scene.main.xy[min(last, len(scene.main.xy) - 1)]
+    return outlet
 
 
 def _upper_shore(scene: Scene, outlet: Floats) -> Floats:
-    """A dry point by the creek above the lake: where a shore trail would end."""
+    """A point by the creek above the lake, clear of ponds: where a shore trail would end."""
     main = scene.main
     at = int(np.argmin(np.linalg.norm(main.xy - outlet, axis=1)))
     above = at
-    while above > 0 and main.ponded[above - 1]:
+    clear = scene.at(distance_m(scene.water.lakes > 0, scene.frame.cell_m), main.xy) > 150
+    while above > 0 and not (clear[above] and above < at):
         above -= 1
-    return main.xy[max(above - 12, 0)]
+    end: Floats = main.xy[above]
+    return end
 
 
 def _cabin(scene: Scene, outlet: Floats) -> Floats:
@@ -75,7 +79,8 @@ def _cabin(scene: Scene, outlet: Floats) -> Floats:
     cost += 30.0 * ((scene.water.above < 4) | (scene.water.above > 40) | (away > 2500))
     cost += 60.0 * ((scene.cover.kind == Kind.MARSH) | (scene.cover.kind == Kind.LAKE))
     row, col = np.unravel_index(int(np.argmin(cost)), cost.shape)
-    return centres[row, col]
+    cabin: Floats = centres[row, col]
+    return cabin
 
 
 def _road(scene: Scene) -> tuple[Floats, Floats]:
@@ -84,8 +89,11 @@ def _road(scene: Scene) -> tuple[Floats, Floats]:
     width, height = frame.size_m
     gaps = np.array([mouth[0], width - mouth[0], mouth[1], height - mouth[1]])
     side = int(np.argmin(gaps))
-    back = stations(scene.main.xy)[-1] - ROAD_FROM_EDGE_M
-    bridge = along(scene.main.xy, np.array([back]))[0]
+    before_mouth = stations(scene.main.xy)[-1] - stations(scene.main.xy)
+    misfit = np.abs(before_mouth - ROAD_FROM_EDGE_M)
+    ponds = distance_m(scene.water.lakes > 0, frame.cell_m)
+    misfit = misfit + 2000.0 * (scene.at(ponds, scene.main.xy) < 120)
+    bridge = scene.main.xy[int(np.argmin(misfit))]
     off = ROAD_FROM_EDGE_M * 0.8
     ends = {
         0: ([off, 0.0], [off, height]),
@@ -94,7 +102,12 @@ def _road(scene: Scene) -> tuple[Floats, Floats]:
         3: ([0.0, height - off], [width, height - off]),
     }[side]
     centres = frame.centres(*np.mgrid[: frame.rows, : frame.cols])
-    from_edge = [centres[..., 0], width - centres[..., 0], centres[..., 1], height - centres[..., 1]]
+    from_edge = [
+        centres[..., 0],
+        width - centres[..., 0],
+        centres[..., 1],
+        height - centres[..., 1],
+    ]
     steep = (scene.slope / 5) ** 2
     stray = np.maximum(from_edge[side] - 2600, 0) / 150
     burden = scene.burden + pool(np.asarray(steep + stray))
@@ -114,10 +127,16 @@ def _dwellings(
         spot = along(road, np.array([middle + rng.uniform(-reach, reach)]))[0]
         point = spot + rng.normal(0, 75, 2)
         dry = scene.at(scene.water.above, point) > 2 and scene.at(scene.slope, point) < 9
-        wet = scene.at(scene.cover.kind, point) in (Kind.MARSH, Kind.LAKE)
+        wet = int(scene.at(scene.cover.kind, point)) in (Kind.MARSH, Kind.LAKE)
         within = 0 < point[0] < scene.frame.size_m[0] and 0 < point[1] < scene.frame.size_m[1]
         apart = all(np.linalg.norm(point - other) > 250 for other in found)
-        if within and dry and not wet and apart and 40 < distance_to_line(point[None], road)[0] < 130:
+        if (
+            within
+            and dry
+            and not wet
+            and apart
+            and 40 < distance_to_line(point[None], road)[0] < 130
+        ):
             found.append(point)
         if len(found) == 6:
             break

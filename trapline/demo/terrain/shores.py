@@ -8,7 +8,7 @@ from scipy.ndimage import find_objects, gaussian_filter, label, zoom
 from .drainage import Ints
 from .frame import Floats
 from .outline import Mask, area, soften, thin, trace
-from .water import CREEK_FROM_KM2, Water
+from .water import CREEK_FROM_KM2, Water, number_lakes
 
 View = tuple[slice, slice]
 MARSH_MIN_M2 = 6e4
@@ -22,7 +22,6 @@ class Creek:
     xy: Floats  # (n, 2) metres
     km2: Floats  # (n,) catchment at each vertex
     ponded: Mask  # (n,) the vertex lies in a lake
-    cells: Ints  # (n,) flat index of each vertex's cell
 
 
 @dataclass(frozen=True)
@@ -38,16 +37,22 @@ class Body:
         return abs(sum(area(ring) for ring in self.rings))
 
 
-def crop(water: Water, margin: int) -> Water:
-    """The part of the grids that the map shows; what flows out of it has receiver -1."""
+def crop(water: Water, margin: int, cell_m: float) -> Water:
+    """The part of the grids that the map shows; what flows out of it has receiver -1.
+
+    What the edge leaves of a lake is a lake if it is large enough by itself.
+    """
     rows, cols = water.surface.shape
     keep = np.s_[margin : rows - margin, margin : cols - margin]
     inner = cols - 2 * margin
     below = water.receiver.reshape(rows, cols)[keep]
     row, col = below // cols - margin, below % cols - margin
     held = (below >= 0) & (row >= 0) & (row < rows - 2 * margin) & (col >= 0) & (col < inner)
-    fields = ("surface", "depth", "lakes", "creek", "marsh", "catchment", "above")
+    fields = ("surface", "depth", "lakes", "marsh", "catchment", "above")
     cut = {name: np.ascontiguousarray(getattr(water, name)[keep]) for name in fields}
+    cut["lakes"] = number_lakes(cut["lakes"] > 0, cell_m)
+    cut["depth"] = np.where(cut["lakes"] > 0, cut["depth"], 0.0)
+    cut["creek"] = (cut["catchment"] >= CREEK_FROM_KM2) & (cut["lakes"] == 0)
     return replace(water, **cut, receiver=np.where(held, row * inner + col, -1).ravel())
 
 
@@ -75,21 +80,36 @@ def creeks(water: Water, cell_m: float) -> list[Creek]:
 
 
 def _drawn(water: Water, cells: Ints, cell_m: float, places: dict[int, Floats]) -> Creek:
-    cols = water.surface.shape[1]
+    rows, cols = water.surface.shape
     line = (np.stack([cells % cols, cells // cols], axis=-1) + 0.5) * cell_m
+    joins = int(cells[-1]) in places
     line[-1] = places.get(int(cells[-1]), line[-1])
     line = soften(line, 1.6)
     for cell, point in zip(cells.tolist(), line, strict=True):
         places.setdefault(cell, point)
     km2 = water.catchment.ravel()[cells]
-    km2[-1] = km2[-2]  # the last cell belongs to the larger creek
-    return Creek(line, km2, water.lakes.ravel()[cells] > 0, cells)
+    km2[-1] = km2[-2]  # the last cell may belong to a larger creek
+    ponded = water.lakes.ravel()[cells] > 0
+    size = np.array([cols, rows]) * cell_m
+    # Half a cell more where the creek comes in or goes out at the edge of the map.
+    ends = [(0, True), (len(line) - 1, not joins)]
+    for at, open_end in sorted(ends, reverse=True):
+        point = line[at]
+        gap = np.concatenate([point, size - point])
+        if open_end and gap.min() <= cell_m:
+            edge = point.copy()
+            side = int(np.argmin(gap))
+            edge[side % 2] = 0.0 if side < 2 else size[side % 2]
+            where = at + 1 if at else 0
+            line = np.insert(line, where, edge, axis=0)
+            km2, ponded = np.insert(km2, where, km2[at]), np.insert(ponded, where, ponded[at])
+    return Creek(line, km2, ponded)
 
 
 def lakes(water: Water, cell_m: float) -> list[Body]:
     """The outline of every lake, the largest first, read between the cells."""
     found = find_objects(water.lakes)
-    return [_lake(water, n, view, cell_m) for n, view in enumerate(found, start=1) if view]
+    return [_lake(water, number, view, cell_m) for number, view in enumerate(found, start=1)]
 
 
 def _wider(view: View, pad: int, shape: tuple[int, ...]) -> View:
@@ -125,7 +145,10 @@ def _ring(ring: Floats, cell_m: float, sigma: float) -> Floats:
 def _ordered(rings: list[Floats], least_m2: float) -> tuple[Floats, ...]:
     """The outer ring and then the holes that are worth drawing."""
     rings = sorted(rings, key=lambda ring: -abs(area(ring)))
-    return (rings[0], *(ring for ring in rings[1:] if abs(area(ring)) >= least_m2 and len(ring) > 4))
+    return (
+        rings[0],
+        *(ring for ring in rings[1:] if abs(area(ring)) >= least_m2 and len(ring) > 4),
+    )
 
 
 def marshes(water: Water, cell_m: float) -> list[Body]:

@@ -35,12 +35,15 @@ def _creek_line(scene: Scene, settled: Settled) -> Floats:
 def _beside(scene: Scene, point: Floats) -> Floats:
     """The driest point 60-160 m from a point on the water."""
     turn = np.linspace(0, 2 * np.pi, 24, endpoint=False)
-    ring = np.concatenate([point + r * np.stack([np.cos(turn), np.sin(turn)], -1) for r in (80, 130)])
+    ring = np.concatenate(
+        [point + r * np.stack([np.cos(turn), np.sin(turn)], -1) for r in (80, 130)]
+    )
     size = np.array(scene.frame.size_m)
     cost = -np.minimum(scene.at(scene.water.above, ring), 6) + 0.3 * scene.at(scene.slope, ring)
     cost = cost + 50.0 * (scene.at(scene.water.lakes, ring) > 0)
     cost = cost + 500.0 * np.any((ring < 50) | (ring > size - 50), axis=1)
-    return ring[int(np.argmin(cost))]
+    driest: Floats = ring[int(np.argmin(cost))]
+    return driest
 
 
 def _ridge_loop(scene: Scene, settled: Settled) -> Floats:
@@ -67,8 +70,16 @@ def _ridge_loop(scene: Scene, settled: Settled) -> Floats:
 
 def _lake_line(scene: Scene, settled: Settled) -> Floats:
     """Round the main lake by its shore and the wet ground at its head, and back to the cabin."""
-    lake = scene.lakes[int(np.argmin([distance_to_line(settled.outlet[None], body.rings[0])[0]
-                                      for body in scene.lakes[:6]]))]
+    lake = scene.lakes[
+        int(
+            np.argmin(
+                [
+                    distance_to_line(settled.outlet[None], body.rings[0])[0]
+                    for body in scene.lakes[:6]
+                ]
+            )
+        )
+    ]
     ring = lake.rings[0]
     centre = ring.mean(axis=0)
     outward = ring + (ring - centre) / np.linalg.norm(ring - centre, axis=1, keepdims=True) * 110

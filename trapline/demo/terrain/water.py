@@ -41,7 +41,7 @@ def settle(rng: np.random.Generator, height: Floats, cell_m: float) -> Water:
     water = route(height)
     km2 = water.gather(np.full(height.size, (cell_m / 1000) ** 2))
     depth = water.filled - height
-    lakes = _lakes(depth, cell_m)
+    lakes = number_lakes(depth > LAKE_MIN_M, cell_m)
     depth = np.where(lakes > 0, depth, 0.0)
     creek = (km2 >= CREEK_FROM_KM2) & (lakes == 0)
     surface = _cut(water, km2, creek)
@@ -52,8 +52,9 @@ def settle(rng: np.random.Generator, height: Floats, cell_m: float) -> Water:
     return Water(surface, depth, lakes, creek, marsh, km2, above, water.receiver)
 
 
-def _lakes(depth: Floats, cell_m: float) -> NDArray[np.int32]:
-    parts, count = label(depth > LAKE_MIN_M)
+def number_lakes(standing: Mask, cell_m: float) -> NDArray[np.int32]:
+    """Lakes numbered from 1 by size; parts of the mask under `LAKE_MIN_HA` are 0, land."""
+    parts, count = label(standing)
     sizes = np.bincount(parts.ravel(), minlength=count + 1)
     sizes[0] = 0
     order = np.argsort(-sizes, kind="stable")

@@ -4,6 +4,8 @@ Walking pace is Tobler's hiking function, W = 6 exp(-3.5 |S + 0.05|) km/h (Toble
 Technical Report 93-1), taken as the mean of there and back so that a way costs the same both ways.
 """
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
@@ -37,8 +39,10 @@ class Ground:
         self.hours = length / 1000 * 0.5 * (1 / there + 1 / back)
 
     def cell(self, xy: Floats) -> int:
-        col, row = np.clip(xy // self.cell_m, 0, np.array(self.height.shape)[::-1] - 1).astype(int)
-        return int(row) * self.cols + int(col)
+        """The flat index of the cell under a point in metres."""
+        last = np.array(self.height.shape)[::-1] - 1
+        col, row = np.clip(xy // self.cell_m, 0, last).astype(int).tolist()
+        return int(row * self.cols + col)
 
     def way(self, stops: list[Floats], burden: Floats, *, spread: float = 0.0) -> Floats:
         """The quickest way through `stops` (points in metres), smoothed; shape (n, 2).
@@ -48,7 +52,7 @@ class Ground:
         """
         burden = burden.copy()
         legs: list[Floats] = []
-        for start, end in zip(stops[:-1], stops[1:], strict=True):
+        for start, end in pairwise(stops):
             cells = self._leg(self.cell(start), self.cell(end), burden.ravel())
             leg = (np.stack([cells % self.cols, cells // self.cols], axis=-1) + 0.5) * self.cell_m
             leg[0], leg[-1] = start, end
@@ -72,7 +76,9 @@ class Ground:
         reach = int(250 / self.cell_m) + 1
         near = np.zeros(burden.shape, dtype=bool)
         for row, col in zip(rows[4:-4].tolist(), cols[4:-4].tolist(), strict=True):
-            near[max(row - reach, 0) : row + reach + 1, max(col - reach, 0) : col + reach + 1] = True
+            near[max(row - reach, 0) : row + reach + 1, max(col - reach, 0) : col + reach + 1] = (
+                True
+            )
         burden[near] *= 1 + spread
 
 

@@ -105,7 +105,11 @@ def _letter(letter: str, size: float, point: Floats, role: str, turn: float) -> 
     for stroke in (0, HALO_PX * 2):
         image = Image.new("L", (side, side))
         ImageDraw.Draw(image).text(
-            (side / 2, side / 2 + size * 0.7), letter, fill=255, font=face, anchor="ms",
+            (side / 2, side / 2 + size * 0.7),
+            letter,
+            fill=255,
+            font=face,
+            anchor="ms",
             stroke_width=stroke,
         )
         image = image.rotate(turn, resample=Image.Resampling.BICUBIC)
@@ -116,9 +120,7 @@ def _letter(letter: str, size: float, point: Floats, role: str, turn: float) -> 
     return Glyph(x, y, layers[0], layers[1], role)
 
 
-def stamp(
-    glyphs: list[Glyph], view: View, role: str
-) -> tuple[Image.Image, Image.Image] | None:
+def stamp(glyphs: list[Glyph], view: View, role: str) -> tuple[Image.Image, Image.Image] | None:
     """(text, halo) masks of the glyphs of one role over a view, or None where there are none."""
     text = Image.new("L", (view.width, view.height))
     halo = Image.new("L", (view.width, view.height))

@@ -60,7 +60,8 @@ def shapes(terrain: Terrain) -> Shapes:
 def masks(terrain: Terrain, drawn: Shapes, view: View) -> dict[str, Image.Image | None]:
     """One mask a layer of `LAYERS`, None where the layer is empty in this view."""
     pens = {name: Pen(view) for name in LAYERS}
-    zoom, scale = view.zoom, float(np.clip(2 ** ((view.zoom - 14) * 0.55), 0.25, 2.0))
+    zoom, ink = view.shown, view.ink
+    scale = float(np.clip(2 ** ((zoom - 14) * 0.55), 0.25, 2.0)) * ink
     least = LEAST_KM2.get(int(zoom), 1.1 if zoom >= 14 else 60.0)
     for line, km2 in drawn.creeks:
         if km2 >= least:
@@ -69,17 +70,17 @@ def masks(terrain: Terrain, drawn: Shapes, view: View) -> dict[str, Image.Image 
         placed = [view.place(ring) for ring in rings]
         pens["lake"].area(placed)
         for ring in placed:
-            pens["shore"].line(ring, 1.3 * scale**0.5)
+            pens["shore"].line(ring, 1.3 * ink * (scale / ink) ** 0.5)
     for line in drawn.roads:
-        pens["road"].line(view.place(line), 4.6 * scale + 1)
+        pens["road"].line(view.place(line), 4.6 * scale + ink)
         pens["core"].line(view.place(line), 2.6 * scale)
     for line in drawn.trails if zoom >= 11 else ():
-        on, off = 7 * scale + 2, 3.5 * scale + 1.5
-        pens["trail"].dashes(view.place(line), 1.5 * scale**0.6, on, off)
+        on, off = 7 * scale + 2 * ink, 3.5 * scale + 1.5 * ink
+        pens["trail"].dashes(view.place(line), 1.5 * ink * (scale / ink) ** 0.6, on, off)
     if zoom >= 12:
         _tufts(pens["tuft"], terrain, view)
-        _symbols(pens["building"], drawn, view, scale)
-    pens["neatline"].line(view.place(drawn.frame), 1.5)
+        _symbols(pens["building"], drawn, view)
+    pens["neatline"].line(view.place(drawn.frame), 1.5 * ink)
     return {name: pen.coverage() for name, pen in pens.items()}
 
 
@@ -93,31 +94,31 @@ def _creek(pen: Pen, line: Floats, km2: float, scale: float) -> None:
             pen.line(part, (0.9 + 0.17 * np.sqrt(km2 * share)) * scale)
 
 
-def _symbols(pen: Pen, drawn: Shapes, view: View, scale: float) -> None:
+def _symbols(pen: Pen, drawn: Shapes, view: View) -> None:
     """Squares for houses and the cabin, triangles for hilltops."""
-    square = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * 2.6 * scale**0.5
+    square = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * 2.4 * view.ink
     for point in drawn.houses:
         pen.area([view.place(point) + square])
-    triangle = np.array([[0, -4.5], [4.5, 3.2], [-4.5, 3.2]])
+    triangle = np.array([[0, -4.5], [4.5, 3.2], [-4.5, 3.2]]) * view.ink
     for point in drawn.peaks:
         pen.area([view.place(point) + triangle])
 
 
 def _tufts(pen: Pen, terrain: Terrain, view: View) -> None:
     """Sedge on the wet flats: small tufts on a shaken lattice fixed to the ground at each zoom."""
-    i0, j0 = int(view.left // TUFT_PX) - 1, int(view.top // TUFT_PX) - 1
-    j, i = np.mgrid[
-        j0 : j0 + view.height // TUFT_PX + 3, i0 : i0 + view.width // TUFT_PX + 3
-    ]
+    step = round(TUFT_PX * view.ink)
+    i0, j0 = int(view.left // step) - 1, int(view.top // step) - 1
+    j, i = np.mgrid[j0 : j0 + view.height // step + 3, i0 : i0 + view.width // step + 3]
     shake = (i * 73856093) ^ (j * 19349663)
-    x = i * TUFT_PX + (shake & 15) - view.left
-    y = j * TUFT_PX + ((shake >> 4) & 15) - view.top
+    x = i * step + (shake & 15) * view.ink - view.left
+    y = j * step + ((shake >> 4) & 15) * view.ink - view.top
     spots = np.stack([x, y], axis=-1).reshape(-1, 2).astype(np.float64)
-    place = degrees(spots + (view.left, view.top), view.zoom)
+    place = degrees(spots + np.array([view.left, view.top]), view.zoom)
     west, south, east, north = terrain.bounds
     on_map = np.all((place > (west, south)) & (place < (east, north)), axis=1)
     wet = terrain.cover[terrain.frame.cells(terrain.frame.metres(place))] == Kind.MARSH
-    for x0, y0 in spots[on_map & wet].tolist():
-        pen.line(np.array([[x0 - 5, y0], [x0 + 5, y0]]), 0.5)
-        for lean in (-2.2, 0.0, 2.2):
-            pen.line(np.array([[x0 + lean, y0], [x0 + lean * 1.6, y0 - 4.0]]), 0.5)
+    strokes = [np.array([[-5.0, 0.0], [5.0, 0.0]])]
+    strokes += [np.array([[lean, 0.0], [lean * 1.6, -4.0]]) for lean in (-2.2, 0.0, 2.2)]
+    for spot in spots[on_map & wet]:
+        for stroke in strokes:
+            pen.line(spot + stroke * view.ink, 0.5 * view.ink)

@@ -1,5 +1,7 @@
 """Which names stand on the map at a zoom, and where; no two overlap."""
 
+from collections.abc import Iterator
+from math import log2
 from typing import Any
 
 import numpy as np
@@ -11,54 +13,62 @@ from ..model import Feature, Terrain
 from .letters import Glyph, along_line, straight
 from .tilemath import pixels
 
-SIZES = {9: 0.0, 10: 9.5, 11: 10.5, 12: 11.5, 13: 12.5, 14: 13.5}
+SIZES = {10: 9.5, 11: 10.5, 12: 11.5, 13: 12.5, 14: 13.5}
 LAKES_AT = {10: 1, 11: 2, 12: 4, 13: 8, 14: 8}
 PEAKS_AT = {10: 2, 11: 5, 12: 8, 13: 8, 14: 8}
 CREEKS_AT = {11: 1, 12: 4, 13: 9, 14: 10}
 
 
-def plan(terrain: Terrain, zoom: int) -> list[Glyph]:
-    """The glyphs of a zoom, in world pixels."""
-    size = SIZES.get(zoom, 13.5 if zoom > 14 else 0.0)
-    if not size:
+def plan(terrain: Terrain, zoom: float, ink: float = 1.0) -> list[Glyph]:
+    """The glyphs of a zoom, in world pixels; `ink` enlarges them as it does in `View`.
+
+    A name that would overlap one set before it is left out.
+    """
+    shown = min(int(zoom - log2(ink)), 14)
+    if shown not in SIZES:
         return []
-    zoom_rules = min(zoom, 14)
+    size = SIZES[shown] * ink
     chosen: list[Glyph] = []
-
-    def add(*glyphs: Glyph) -> None:
-        if glyphs and not any(g.overlaps(other) for g in glyphs for other in chosen):
+    heights = _heights(terrain, zoom, size * 0.72) if shown >= 13 else []
+    for glyphs in (*_wanted(terrain, zoom, shown, size), *([glyph] for glyph in heights)):
+        if not any(g.overlaps(other) for g in glyphs for other in chosen):
             chosen.extend(glyphs)
-
-    water = terrain.of("water")
-    lakes = [f for f in water if f.facts["of"] == "lake" and f.name]
-    for lake in lakes[: LAKES_AT.get(zoom_rules, 0)]:
-        ring = pixels(np.array(lake.geometry["coordinates"][0]), zoom)
-        add(_in_or_by(lake.name, size, ring, _heart(terrain, lake, zoom)))
-    for peak in terrain.of("peak")[: PEAKS_AT.get(zoom_rules, 0)]:
-        point = _at(peak, zoom)
-        name = straight(peak.name, size, point - (0, size * 1.1), "name")
-        height = straight(f"{peak.facts['height_m']:.0f}", size - 2.5, point + (0, size), "height_name")
-        add(name, height)
-    if zoom >= 11:
-        for place in (*terrain.of("cabin"), *(terrain.of("dwelling")[:2] if zoom >= 13 else ())):
-            add(straight(place.name, size - 0.5, _at(place, zoom) + (0, size * 1.25), "name"))
-    creeks = [f for f in water if f.facts["of"] == "creek" and f.name]
-    for creek in creeks[: CREEKS_AT.get(zoom_rules, 0)]:
-        add(*_by_creek(creek, size - 0.5, zoom))
-    if zoom >= 12:
-        for marsh in [f for f in terrain.of("marsh") if f.name][:2]:
-            add(straight(marsh.name, size - 0.5, _heart(terrain, marsh, zoom), "water_name"))
-    if zoom >= 13:
-        for glyph in _heights(terrain, zoom):
-            add(glyph)
     return chosen
 
 
-def _at(feature: Feature, zoom: int) -> Floats:
+def _wanted(terrain: Terrain, zoom: float, shown: int, size: float) -> Iterator[list[Glyph]]:
+    """The names that a zoom has room for, the weightiest first; each in one piece or letters."""
+    water = [feature for feature in terrain.of("water") if feature.name]
+    for lake in [f for f in water if f.facts["of"] == "lake"][: LAKES_AT.get(shown, 0)]:
+        ring = pixels(np.array(lake.geometry["coordinates"][0]), zoom)
+        yield [_in_or_by(lake.name, size, ring, _heart(terrain, lake, zoom))]
+    for peak in terrain.of("peak")[: PEAKS_AT.get(shown, 0)]:
+        yield _peak(peak, _at(peak, zoom), size)
+    houses = terrain.of("dwelling")[:2] if shown >= 13 else ()
+    for place in (*terrain.of("cabin"), *houses) if shown >= 11 else ():
+        under = _at(place, zoom) + np.array([0, size * 1.25])
+        yield [straight(place.name, size * 0.96, under, "name")]
+    for creek in [f for f in water if f.facts["of"] == "creek"][: CREEKS_AT.get(shown, 0)]:
+        yield _by_creek(creek, size * 0.96, zoom)
+    for marsh in [f for f in terrain.of("marsh") if f.name][: 2 if shown >= 12 else 0]:
+        yield [straight(marsh.name, size * 0.96, _heart(terrain, marsh, zoom), "water_name")]
+
+
+def _peak(peak: Feature, point: Floats, size: float) -> list[Glyph]:
+    """A hill's name above its triangle and its height below."""
+    over, under = point - np.array([0, size * 1.1]), point + np.array([0, size])
+    height = f"{float(peak.facts['height_m']):.0f}"
+    return [
+        straight(peak.name, size, over, "name"),
+        straight(height, size * 0.8, under, "height_name"),
+    ]
+
+
+def _at(feature: Feature, zoom: float) -> Floats:
     return pixels(np.array(feature.geometry["coordinates"]), zoom)
 
 
-def _heart(terrain: Terrain, body: Feature, zoom: int) -> Floats:
+def _heart(terrain: Terrain, body: Feature, zoom: float) -> Floats:
     """The point of a lake or marsh farthest from its shore, in world pixels."""
     ring = terrain.frame.metres(np.array(body.geometry["coordinates"][0]))
     rows, cols = terrain.frame.cells(ring)
@@ -76,20 +86,23 @@ def _in_or_by(name: str, size: float, ring: Floats, heart: Floats) -> Glyph:
     glyph = straight(name, size, (low + high) / 2, "water_name")
     if glyph.text.width < 0.8 * (high[0] - low[0]):
         return straight(name, size, heart, "water_name")
-    return straight(name, size - 1, np.array([(low[0] + high[0]) / 2, high[1] + size]), "water_name")
+    under = np.array([(low[0] + high[0]) / 2, high[1] + size])
+    return straight(name, size * 0.92, under, "water_name")
 
 
-def _by_creek(creek: Feature, size: float, zoom: int) -> list[Glyph]:
+def _by_creek(creek: Feature, size: float, zoom: float) -> list[Glyph]:
     """The name along the lower half of the creek."""
     line = pixels(np.array(creek.geometry["coordinates"]), zoom)
     for first, last in ((0.45, 0.85), (0.3, 0.95), (0.1, 1.0)):
         part = line[int(first * len(line)) : max(int(last * len(line)), 2)]
-        if len(part) > 6 and (found := along_line(creek.name, size, part, "water_name", size * 0.75)):
+        if len(part) > 6 and (
+            found := along_line(creek.name, size, part, "water_name", size * 0.75)
+        ):
             return found
     return []
 
 
-def _heights(terrain: Terrain, zoom: int) -> list[Glyph]:
+def _heights(terrain: Terrain, zoom: float, size: float) -> list[Glyph]:
     """Heights on the 100 m contours, about one each 2 km, reading along the line."""
     height: Any = terrain.elevation
     down, across = np.gradient(height.astype(np.float64), terrain.frame.cell_m)
@@ -108,5 +121,5 @@ def _heights(terrain: Terrain, zoom: int) -> list[Glyph]:
             turn = (turn + 90) % 180 - 90
             metres = round(float(height[r, c]) / 100) * 100
             point = pixels(terrain.frame.lonlat(terrain.frame.centres(r, c)), zoom)
-            found.append(straight(str(metres), 9.5, point, "height_name", float(turn)))
+            found.append(straight(str(metres), size, point, "height_name", float(turn)))
     return found

@@ -67,7 +67,7 @@ def paint(
     """The window in each style. The styles must be among those that `prepare` was given."""
     wide = view.grown(PAD_PX)
     height = sampler(sheets.terrain.frame, wide)(sheets.height)
-    minor, index = contours(height, view.zoom)
+    minor, index = contours(height, view.shown, view.ink)
     drawn = masks(sheets.terrain, sheets.shapes, wide)
     off_map = _off_map(sheets.terrain, wide)
     stamps = {role: stamp(names, wide, role) for role in ("height_name", "water_name", "name")}
@@ -115,7 +115,12 @@ def _off_map(terrain: Terrain, view: View) -> Image.Image | None:
     if left <= 0 and top <= 0 and right >= view.width and bottom >= view.height:
         return None
     mask = Image.new("L", (view.width, view.height), 255)
-    box = (max(round(left), 0), max(round(top), 0), min(round(right), view.width), min(round(bottom), view.height))
+    box = (
+        max(round(left), 0),
+        max(round(top), 0),
+        min(round(right), view.width),
+        min(round(bottom), view.height),
+    )
     if box[0] < box[2] and box[1] < box[3]:
         mask.paste(0, box)
     return mask
@@ -133,14 +138,16 @@ def _ground(shade: Field, level: float, wash: list[Field], style: Style) -> Imag
     return Image.fromarray(canvas)
 
 
-def contours(height: Field, zoom: float) -> tuple[Image.Image | None, Image.Image | None]:
+def contours(
+    height: Field, zoom: float, ink: float = 1.0
+) -> tuple[Image.Image | None, Image.Image | None]:
     """Masks of the 20 m contours (from zoom 12.5 on) and of the 100 m ones (from 11 on)."""
     if zoom < 11:
         return None, None
     down, across = np.gradient(height)
     steep = np.maximum(np.hypot(down, across), 0.02)
-    index = _contour(height, steep, 100.0, 1.15 if zoom >= FINE_FROM else 0.9)
-    return (_contour(height, steep, 20.0, 0.85) if zoom >= FINE_FROM else None), index
+    index = _contour(height, steep, 100.0, (1.15 if zoom >= FINE_FROM else 0.9) * ink)
+    return (_contour(height, steep, 20.0, 0.85 * ink) if zoom >= FINE_FROM else None), index
 
 
 def _contour(height: Field, steep: Field, every: float, width: float) -> Image.Image:

@@ -36,7 +36,9 @@ class Pen:
     def line(self, points: Floats, width: float) -> None:
         """A line `width` pixels wide."""
         if self._touches(points):
-            self._draw.line(_fine(points), fill=255, width=max(round(width * FINER), 1), joint="curve")
+            self._draw.line(
+                _fine(points), fill=255, width=max(round(width * FINER), 1), joint="curve"
+            )
 
     def dashes(self, points: Floats, width: float, on: float, off: float) -> None:
         """A dashed line, `on` pixels drawn and `off` not, counted from its start."""

@@ -5,7 +5,8 @@ column weight and a row weight: two small matrix products and no loop over pixel
 Catmull-Rom's cubic (Keys 1981, a = -1/2), widened where a pixel covers more than a cell.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import log2
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,13 +19,23 @@ Field = NDArray[np.float32]
 
 @dataclass(frozen=True)
 class View:
-    """A window of `width` x `height` pixels at (left, top) of the world at `zoom`."""
+    """A window of `width` x `height` pixels at (left, top) of the world at `zoom`.
+
+    `ink` makes lines and letters that much larger, for paper: what is drawn is then that of the
+    zoom at which they would have their usual size, `shown`.
+    """
 
     zoom: float
     left: float
     top: float
     width: int
     height: int
+    ink: float = 1.0
+
+    @property
+    def shown(self) -> float:
+        """The zoom whose selection of things is drawn."""
+        return self.zoom - log2(self.ink)
 
     def place(self, lonlat: Floats) -> Floats:
         """Degrees (..., 2) to pixels of this view."""
@@ -32,10 +43,8 @@ class View:
 
     def grown(self, by: int) -> "View":
         """The view with `by` more pixels on every side."""
-        return View(
-            self.zoom, self.left - by, self.top - by, self.width + 2 * by, self.height + 2 * by
-        )
-
+        width, height = self.width + 2 * by, self.height + 2 * by
+        return replace(self, left=self.left - by, top=self.top - by, width=width, height=height)
 
     def half(self) -> "View":
         """The same ground at half as many pixels; left, top and size must be even."""
@@ -50,7 +59,6 @@ class Sampler:
     cols: slice
     by_row: Field  # (height, rows)
     by_col: Field  # (cols, width)
-    within: NDArray[np.bool_]  # (height, width) the pixel lies on the map
 
     def __call__(self, grid: Field) -> Field:
         """A grid at the view's pixels, shape (height, width)."""
@@ -60,15 +68,15 @@ class Sampler:
 
 def sampler(frame: Frame, view: View) -> Sampler:
     """The sampler of a view; pixels off the map repeat its edge."""
-    west, south, east, north = frame.bounds
+    west, _, _, north = frame.bounds
     dx, dy = frame.degrees
-    x = degrees(np.stack([view.left + np.arange(view.width) + 0.5, np.zeros(view.width)], -1), view.zoom)
-    y = degrees(np.stack([np.zeros(view.height), view.top + np.arange(view.height) + 0.5], -1), view.zoom)
-    lon, lat = x[:, 0], y[:, 1]
+    # Longitude depends on x alone and latitude on y alone: both are read along a diagonal.
+    along = np.arange(max(view.width, view.height)) + 0.5
+    place = degrees(np.stack([view.left + along, view.top + along], axis=-1), view.zoom)
+    lon, lat = place[: view.width, 0], place[: view.height, 1]
     cols, by_col = _weights((lon - west) / dx, frame.cols)
     rows, by_row = _weights((north - lat) / dy, frame.rows)
-    within = ((lat > south) & (lat < north))[:, None] & ((lon > west) & (lon < east))[None]
-    return Sampler(rows, cols, by_row, np.ascontiguousarray(by_col.T), within)
+    return Sampler(rows, cols, by_row, np.ascontiguousarray(by_col.T))
 
 
 def _weights(at: Floats, size: int) -> tuple[slice, Field]:

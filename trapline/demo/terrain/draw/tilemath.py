@@ -22,7 +22,7 @@ def pixels(lonlat: ArrayLike, zoom: float) -> Floats:
     lat = np.radians(np.clip(p[..., 1], -LAT_MAX, LAT_MAX))
     x = (p[..., 0] + 180) / 360
     y = (1 - np.arcsinh(np.tan(lat)) / np.pi) / 2
-    return np.stack([x, y], axis=-1) * world
+    return np.asarray(np.stack([x, y], axis=-1) * world)
 
 
 def degrees(xy: ArrayLike, zoom: float) -> Floats:

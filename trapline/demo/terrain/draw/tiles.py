@@ -4,7 +4,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
-from typing import Any
 
 from PIL import Image
 
@@ -12,10 +11,10 @@ from ..model import Terrain
 from .nameplan import plan
 from .paint import paint, prepare
 from .sampling import View
+from .store import ZOOMS, tile_path
 from .style import STYLES
 from .tilemath import TILE_PX, tiles_over
 
-ZOOMS = range(9, 15)
 AT_ONCE = 4  # tiles a side painted together
 QUALITY, EFFORT = 88, 2  # of WebP: 0-100 and 0-6
 
@@ -26,13 +25,6 @@ class Rendered:
 
     tiles: dict[str, int]
     bytes: dict[str, int]
-
-
-def tile_path(folder: Path, variant: str, z: int, x: int, y: int) -> Path:
-    """Where a tile lies: folder/variant/z/x/y.webp. Errors: ValueError for an unknown variant."""
-    if variant not in STYLES:
-        raise ValueError(f"There is no map variant {variant!r}; choose one of {', '.join(STYLES)}.")
-    return Path(folder) / variant / str(int(z)) / str(int(x)) / f"{int(y)}.webp"
 
 
 def render_tiles(
@@ -76,17 +68,3 @@ def _cut(
             path.write_bytes(held.getvalue())
             sizes.append(held.tell())
     return sizes
-
-
-def tilejson(terrain: Terrain, address: str, zooms: range = ZOOMS) -> dict[str, Any]:
-    """A TileJSON 3.0.0 document. `address` is the template with {z}, {x} and {y}."""
-    west, south, east, north = terrain.bounds
-    return {
-        "tilejson": "3.0.0",
-        "scheme": "xyz",
-        "tiles": [address],
-        "bounds": [west, south, east, north],
-        "center": [(west + east) / 2, (south + north) / 2, 11],
-        "minzoom": zooms[0],
-        "maxzoom": zooms[-1],
-    }
