@@ -196,8 +196,9 @@ def temperature_hours(params: Params, temp: float) -> float | None:
     """Hours between visits at a temperature; None where nothing may be set."""
     if temp < params.get("nothing_below_c", -999) or temp > params.get("nothing_above_c", 999):
         return None
-    fitting: list[float] = [r["hours"] for r in params["rows"] if r["from_c"] <= temp <= r["to_c"]]
-    return min(fitting or [r["hours"] for r in params["rows"]])
+    rows: list[dict[str, float]] = params["rows"]
+    fitting = [r["hours"] for r in rows if r["from_c"] <= temp <= r["to_c"]]
+    return min(fitting or [r["hours"] for r in rows])
 
 
 def due_by_temperature(

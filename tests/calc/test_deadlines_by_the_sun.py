@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from tests.calc import oracle
 from trapline.calc import deadlines as calc
+from trapline.calc.daylight import event_us
 
 QUICK = settings(deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 
@@ -186,3 +187,66 @@ def test_every_set_of_a_cell_gets_the_same_moment(
     lons = west + np.array([0.049, 0.001, 0.025])
     due = calc.due_many(form, np.repeat(_us(visit), 3), zone, lats, lons)
     assert len(set(due.tolist())) == 1
+
+
+@pytest.mark.parametrize("side", ["due", "opening"])
+def test_a_cells_moment_is_a_minute_stricter_than_the_sun_anywhere_in_it(side: str) -> None:
+    # Near the polar circle in June, where the sun's moments differ most across a cell.
+    zone, south, west = ZoneInfo("Europe/Helsinki"), 65.5, 25.0
+    spots = [(south + a, west + b) for a in (0.001, 0.03, 0.049) for b in (0.001, 0.02, 0.049)]
+    lat, lon = np.array(spots).T
+    day = (date(2025, 6, 10) - date(1970, 1, 1)).days
+    visit = _us(datetime(2025, 6, 9, 12, tzinfo=zone))[0]
+    minute = 60_000_000
+    for event in ("sunrise", "sunset"):
+        moment = {"sun": event, "otherwise": "12:00"}
+        suns = [event_us(event, day, *spot) for spot in spots]
+        if side == "due":
+            form = calc.from_params("each_day", {"by": moment})
+            due = calc.due_many(form, np.repeat(visit, len(spots)), zone, lat, lon)
+            end = calc.to_us(oracle.end_of(date(2025, 6, 10), zone))
+            assert all(due[0] <= min(sun - minute, end) for sun in suns if sun is not None)
+        else:
+            form = calc.from_params("each_day", {"between": {"from": moment, "to": "23:59"}})
+            before = [sun + minute - 1 for sun in suns if sun is not None]
+            inside = calc.visits_count(form, before, zone, lat, lon)
+            assert not inside.any()
+
+
+def test_where_a_cell_straddles_the_polar_day_the_stricter_of_sun_and_clock_is_taken() -> None:
+    # Late in May: the first cell northwards whose southern edge still has a sunset and
+    # whose northern edge has none.
+    zone, lon = ZoneInfo("Europe/Helsinki"), 25.01
+    day = (date(2025, 5, 26) - date(1970, 1, 1)).days
+    row = next(
+        n
+        for n in range(3_100, 3_300)
+        if event_us("sunset", day, n / 20 - 90, lon) is not None
+        and event_us("sunset", day, (n + 1) / 20 - 90, lon) is None
+    )
+    place = row / 20 - 90 + 0.025, lon
+    visit = datetime(2025, 5, 25, 12, tzinfo=zone)
+    for clock, stated in (("13:00", True), ("23:59", False)):
+        by = {"sun": "sunset", "offset_min": -120, "otherwise": clock}
+        due = calc.due_at(calc.from_params("each_day", {"by": by}), visit, zone, *place)
+        assert due.at is not None and due.stated_clock_used is stated
+        assert due.at <= datetime(2025, 5, 26, 23, 59, tzinfo=zone)
+
+
+def test_a_moment_before_its_date_is_held_to_the_dates_start() -> None:
+    by = {"sun": "sunrise", "offset_min": -720, "otherwise": "06:00"}
+    zone = ZoneInfo("America/New_York")
+    form = calc.from_params("each_day", {"by": by})
+    due = calc.due_at(form, datetime(2025, 5, 9, 12, tzinfo=zone), zone, 43.0, -74.0)
+    assert due.at == datetime(2025, 5, 10, tzinfo=zone)
+
+
+def test_on_a_date_that_a_zone_had_twice_a_window_opens_at_the_second_sunrise() -> None:
+    # Kwajalein went from UTC+11 to UTC-12 on 30 September 1969 (tz database).
+    zone, place = ZoneInfo("Pacific/Kwajalein"), (8.72, 167.73)
+    window = {"from": {"sun": "sunrise", "otherwise": "06:00"}, "to": "23:30"}
+    form = calc.from_params("each_day", {"between": window})
+    morning = datetime(1969, 9, 30, 9, tzinfo=zone, fold=0)
+    assert morning.astimezone(UTC).date() == date(1969, 9, 29)
+    assert not calc.visit_counts(form, morning, zone, *place)
+    assert calc.visit_counts(form, morning - timedelta(days=1), zone, *place)
