@@ -2,6 +2,7 @@
 
 import datetime
 import os
+import shutil
 import subprocess
 import tarfile
 import tempfile
@@ -68,22 +69,43 @@ def restore(place: Place, source: Path) -> None:
         )
     with tempfile.TemporaryDirectory(dir=place.home) as scratch:
         try:
-            with tarfile.open(source) as archive:
-                archive.extractall(scratch, filter="data")
-            if not (Path(scratch) / DUMP).is_file():
-                raise tarfile.TarError(f"it holds no {DUMP}")
+            _unpack(source, Path(scratch))
         except (OSError, tarfile.TarError) as error:
             raise Refusal(f"{source} is no whole copy made by make backup: {error}.") from None
         with step("restoring the database"):
             postgres.forget(place)
             postgres.prepare(place)
             dump = Path(scratch) / DUMP
-            _client(place, "pg_restore", "--exit-on-error", "-d", postgres.DATABASE, dump)
+            _client(place, "pg_restore", "--single-transaction", "-d", postgres.DATABASE, dump)
         with step("restoring the uploads"):
             for part in PARTS:
                 if (Path(scratch) / part).exists():
                     _replace(Path(scratch) / part, place.home / part)
         (place.home / "tables-stamp").unlink(missing_ok=True)
+
+
+def _unpack(source: Path, scratch: Path) -> None:
+    """Take out what a copy holds and nothing else: no link, no path that leads elsewhere.
+
+    (tarfile's own filter is missing from Debian 12's Python.)
+    """
+    with tarfile.open(source) as archive:
+        for member in archive:
+            parts = Path(member.name).parts
+            if parts[0] not in (DUMP, *PARTS) or ".." in parts:
+                raise tarfile.TarError(f"it holds {member.name}, which no copy has")
+            target = scratch / member.name
+            if member.isdir():
+                target.mkdir(mode=0o700, parents=True)
+                continue
+            content = archive.extractfile(member) if member.isfile() else None
+            if content is None:
+                raise tarfile.TarError(f"{member.name} in it is no file")
+            with target.open("xb") as sink:
+                shutil.copyfileobj(content, sink)
+            target.chmod(0o600)
+    if not (scratch / DUMP).is_file():
+        raise tarfile.TarError(f"it holds no {DUMP}")
 
 
 def _replace(fresh: Path, old: Path) -> None:
