@@ -22,5 +22,5 @@ def team_scope(team: Any) -> Iterator[None]:
         yield
 
 
-# For the few statements that mean every team (named in tests/ground/test_walls.py).
+# For the few statements that mean every team (named in tests/house/test_sql.py).
 all_teams = scopes_disabled

@@ -5,9 +5,9 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 
-from trapline.ground import clock
+from trapline.ground import clock, sql
 from trapline.ground.errors import Held, NeedsReview, NotYours, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
@@ -181,20 +181,15 @@ def _apply(desk: Desk, letter: env.Envelope, kind: Kind, body: Any) -> None:
 
 def _insert(desk: Desk, letter: env.Envelope, raw: bytes, skew_s: float) -> bool:
     """Write the act down, once. False when its id is already in the book."""
-    with connection.cursor() as cursor:
-        cursor.execute(
-            "INSERT INTO journal_act (id, team_id, kind, version, acted_by_id, sent_by_id, needs,"
-            " body, sha256, acted_at, wall_at, skew_s, mono_s, session, fix_at, clock_flagged,"
-            " received_at, state) VALUES (%s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %s, %s,"
-            " %s, %s, %s, 'applied') ON CONFLICT (id) DO NOTHING",
-            [
-                letter.id, desk.team, letter.kind, letter.version, desk.actor.member,
-                desk.sender.member, letter.needs, raw, env.digest(raw), desk.at, letter.wall_at,
-                skew_s, letter.mono_s, letter.session, letter.fix_at, desk.clock_flagged,
-                desk.received_at,
-            ],
-        )  # fmt: skip
-        return bool(cursor.rowcount)
+    values = {
+        "id": letter.id, "team": desk.team, "kind": letter.kind, "version": letter.version,
+        "acted_by": desk.actor.member, "sent_by": desk.sender.member, "needs": letter.needs,
+        "body": raw, "sha256": env.digest(raw), "acted_at": desk.at, "wall_at": letter.wall_at,
+        "skew_s": skew_s, "mono_s": letter.mono_s, "session": letter.session,
+        "fix_at": letter.fix_at, "clock_flagged": desk.clock_flagged,
+        "received_at": desk.received_at,
+    }  # fmt: skip
+    return bool(sql.run("trapline.record", "keep", values))
 
 
 def _met_before(act: UUID, raw: bytes) -> Outcome:
