@@ -173,26 +173,39 @@ FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [
-        "knox.auth.TokenAuthentication",
+        "trapline.api.tokens.Bearer",
         "rest_framework.authentication.SessionAuthentication",
     ],
     # A view without a stated rule answers nobody.
     "DEFAULT_PERMISSION_CLASSES": ["trapline.api.rules.Nobody"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["trapline.api.parsing.StrictJson"],
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_PAGINATION_CLASS": "trapline.api.paging.ByKey",
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "trapline.api.schema.Documented",
     "EXCEPTION_HANDLER": "trapline.api.problems.handler",
     "PAGE_SIZE": 100,
 }
-REST_KNOX = {"TOKEN_TTL": None, "AUTO_REFRESH": False, "TOKEN_LIMIT_PER_USER": 20}
+REST_KNOX = {
+    "TOKEN_TTL": None,
+    "AUTO_REFRESH": False,
+    "TOKEN_LIMIT_PER_USER": 20,
+    "AUTH_HEADER_PREFIX": "Bearer",
+}
 SPECTACULAR_SETTINGS = {
     "TITLE": "Lineward",
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
-    "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
+    "SCHEMA_PATH_PREFIX": r"/api/v1(/teams/\{team\})?",
+    "ENUM_NAME_OVERRIDES": {
+        "ActStateEnum": "trapline.journal.models.ActState",
+        "DutyStateEnum": "trapline.duties.models.State",
+        "NoticeStateEnum": "trapline.duties.models.NoticeState",
+        "PartStateEnum": "trapline.gear.models.PartState",
+        "MemberRoleEnum": "trapline.people.models.Role",
+        "PartRoleEnum": "trapline.gear.models.PartRole",
+    },
 }
 LEAFLET_CONFIG = {"TILES": [], "RESET_VIEW": False, "NO_GLOBALS": False}
 

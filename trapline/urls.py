@@ -1,5 +1,8 @@
 """The addresses: the API, the pages, what the phone keeps."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("api/v1/", include("trapline.api.urls")),
+    path("", include("trapline.pages.urls")),
+]

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy
 from trapline.ground.errors import Problem
 from trapline.ground.words_of_files import FILE_WORDS
 from trapline.ground.words_of_problems import PROBLEM_WORDS, SHAPE_WORDS
+from trapline.ground.words_of_requests import REQUEST_WORDS, TITLES
 
 Words = Mapping[str, str | Promise]
 
@@ -38,7 +39,10 @@ FLAG_WORDS: Words = {
     "clock_disagrees": gettext_lazy("The device’s clock and the time of sending disagree."),
     "tended_in_forbidden_hours": gettext_lazy("Tended in hours in which a rule forbids it."),
     "outside_visiting_window": gettext_lazy("Outside the hours in which a rule counts a visit."),
-    "not_signed_off_for_dispatch": gettext_lazy("Dispatched by someone not signed off for it."),
+    "dispatcher_not_signed_off": gettext_lazy("Dispatched by someone not signed off for it."),
+    "correction": gettext_lazy("Corrects an earlier entry."),
+    "withdrawn": gettext_lazy("Withdraws an earlier entry."),
+    "reviewed": gettext_lazy("Taken in by a reviewer."),
 }
 
 
@@ -63,6 +67,11 @@ def sentence(problem: Problem) -> str:
     return told
 
 
+def title(code: str) -> str:
+    """The title of a kind of problem that an answer of the API names."""
+    return str(TITLES[code])
+
+
 def known(code: str) -> bool:
     """Whether there is a sentence for a code."""
     return _text(code) is not None
@@ -81,7 +90,7 @@ def flag_words(flag: str) -> str:
 def _text(code: str) -> str | Promise | None:
     if code.startswith("shape_"):
         return SHAPE_WORDS.get(code.removeprefix("shape_"), SHAPE_WORDS["other"])
-    return PROBLEM_WORDS.get(code) or FILE_WORDS.get(code)
+    return PROBLEM_WORDS.get(code) or FILE_WORDS.get(code) or REQUEST_WORDS.get(code)
 
 
 def _plain(value: Any) -> Any:

@@ -1,0 +1,142 @@
+"""What each role reads, and in how many statements."""
+
+from typing import Any
+
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from tests.api.caller import Cast
+from tests.world import PLACE, START, World
+
+LISTS = (
+    "members", "licences", "skills", "sign-offs", "lines", "readings", "sets", "checks",
+    "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts", "rulebooks",
+    "authorities", "rules", "seasons", "species", "zones", "duties", "acts",
+)  # fmt: skip
+PLACES = ("lines", "sets", "checks", "waitings", "zones")
+
+
+def test_every_list_takes_three_statements_however_long(cast: Cast, world: World) -> None:
+    for label in ("S1", "S2"):
+        world.check(world.student, world.set(label), START)
+    for noun in [*LISTS, "notices"]:
+        with CaptureQueriesContext(connection) as seen:
+            cast.manager.list(f"./{noun}/")
+        # token with its person, membership, rows
+        assert len(seen) == 3, (noun, [q["sql"] for q in seen])
+
+
+def test_whatever_has_a_place_is_geojson(cast: Cast, world: World) -> None:
+    set_id = world.set("S1")
+    world.check(world.student, set_id, START)
+    for noun in PLACES:
+        answer = cast.manager.get(f"./{noun}/")
+        assert answer["Content-Type"] == "application/geo+json"
+        said = answer.json()
+        assert said["type"] == "FeatureCollection"
+        for feature in said["features"]:
+            assert feature["type"] == "Feature"
+            assert {"id", "geometry", "properties"} <= set(feature)
+
+
+def test_a_set_stands_where_it_was_placed_longitude_first(cast: Cast, world: World) -> None:
+    set_id = world.set("S1")
+    (feature,) = cast.manager.list("./sets/")
+    assert feature["id"] == str(set_id)
+    assert feature["geometry"] == {"type": "Point", "coordinates": list(PLACE)}
+    assert feature["properties"]["label"] == "S1"
+    assert feature["properties"]["targets"] == [str(world.species["marten"])]
+    assert feature["properties"]["due_at"] == "2026-01-06T18:00:00Z"
+    assert cast.manager.get(f"./sets/{set_id}/").json() == feature
+
+
+def test_a_student_sees_only_the_sets_they_look_after(cast: Cast, world: World) -> None:
+    mine = world.set("S1")
+    other = world.set("S2", responsible=world.instructor)
+    for set_id in (mine, other):
+        world.check(world.instructor, set_id, START)
+    assert [one["id"] for one in cast.student.list("./sets/")] == [str(mine)]
+    assert [one["properties"]["set"] for one in cast.student.list("./checks/")] == [str(mine)]
+    assert {one["set"] for one in cast.student.list("./duties/")} == {str(mine)}
+    assert len(cast.instructor.list("./sets/")) == 2
+    assert cast.student.get(f"./sets/{other}/").status_code == 404
+    assert cast.student.get(f"./sets/{other}/timeline/").status_code == 404
+
+
+def test_a_student_without_a_set_on_a_line_does_not_see_its_path(cast: Cast, world: World) -> None:
+    assert cast.student.list("./lines/") == []
+    world.set("S1")
+    assert len(cast.student.list("./lines/")) == 1
+
+
+def test_pages_follow_one_another_and_miss_nothing(cast: Cast, world: World) -> None:
+    made = {str(world.set(f"S{number}")) for number in range(5)}
+    seen: list[str] = []
+    url: Any = "./sets/?limit=2"
+    while url:
+        said = cast.manager.get(url).json()
+        seen += [one["id"] for one in said["features"]]
+        url = said["next"] and said["next"].removeprefix("http://testserver")
+    assert len(seen) == 5
+    assert set(seen) == made
+
+
+def test_sets_are_filtered(cast: Cast, world: World) -> None:
+    world.set("S1")
+    world.set("S2")
+    for query, count in (
+        ("label=S1", 1),
+        ("active=true", 2),
+        ("active=false", 0),
+        ("placement=under_ice", 0),
+        ("device_class=snare", 2),
+        ("zone=A", 2),
+        ("zone=B", 0),
+        ("bbox=-129,61,-128,62", 2),
+        ("bbox=-127,61,-126,62", 0),
+        ("due_before=2026-01-06T18:00:01Z", 2),
+        ("due_before=2026-01-06T18:00:00Z", 0),
+    ):
+        assert len(cast.manager.list(f"./sets/?{query}")) == count, query
+
+
+def test_a_filter_that_cannot_be_read_is_named(cast: Cast) -> None:
+    for query, field in (
+        ("lin=3", "lin"),
+        ("line=3", "line"),
+        ("active=perhaps", "active"),
+        ("placement=tree", "placement"),
+        ("bbox=1,2,3", "bbox"),
+        ("bbox=nan,2,3,4", "bbox"),
+        ("limit=0", "limit"),
+        ("limit=501", "limit"),
+        ("cursor=zzz", "cursor"),
+        ("cursor=cD16eno%3D", "cursor"),  # well formed, but its place is no key: p=zzz
+        ("due_before=soon", "due_before"),
+    ):
+        answer = cast.manager.get(f"./sets/?{query}")
+        assert answer.status_code == 400, query
+        assert answer["Content-Type"] == "application/problem+json"
+        assert [one["field"] for one in answer.json()["problems"]] == [field]
+
+
+def test_a_team_is_read_with_ones_own_membership(cast: Cast, world: World) -> None:
+    said = cast.student.get("./").json()
+    assert (said["slug"], said["role"], said["member"]) == (
+        "north", "member", str(world.student.member),
+    )  # fmt: skip
+    assert [one["slug"] for one in cast.student.get("teams/").json()] == ["north"]
+
+
+def test_a_version_of_the_rulebook_gives_its_document(cast: Cast) -> None:
+    (listed,) = cast.student.list("./rulebooks/")
+    assert "document" not in listed
+    whole = cast.student.get(f"./rulebooks/{listed['id']}/").json()
+    assert whole["document"]["title"] == "Rules of an invented territory"
+
+
+def test_the_timeline_tells_what_happened(cast: Cast, world: World) -> None:
+    set_id = world.set("S1")
+    world.check(world.student, set_id, START)
+    events = cast.student.get(f"./sets/{set_id}/timeline/").json()
+    assert {event["kind"] for event in events} >= {"check", "placed"}

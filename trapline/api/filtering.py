@@ -1,0 +1,44 @@
+"""What lists are filtered by. Times are ISO 8601 with their offset; from is in, before is out."""
+
+from typing import Any
+
+from django import forms
+from django_filters import rest_framework as filters  # type: ignore[import-untyped]
+
+Backend = filters.DjangoFilterBackend
+Choice = filters.ChoiceFilter
+Date = filters.DateFilter
+Id = filters.UUIDFilter
+Moment = filters.IsoDateTimeFilter
+Text = filters.CharFilter
+
+
+class _YesOrNo(forms.Field):
+    widget = forms.TextInput
+
+    def to_python(self, value: str | None) -> bool | None:
+        if value in ("", None):
+            return None
+        if value not in ("true", "false"):
+            raise forms.ValidationError("true or false is needed", code="bool_parsing")
+        return value == "true"
+
+
+class Yes(filters.BooleanFilter):  # type: ignore[misc]
+    """true or false; the library would take any other word for neither."""
+
+    field_class = _YesOrNo
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(widget=forms.TextInput, **kwargs)
+
+
+class Filters(filters.FilterSet):  # type: ignore[misc]
+    """The base of all filters."""
+
+
+class AtFilters(Filters):
+    """For what happened at a time."""
+
+    at_from = Moment(field_name="at", lookup_expr="gte")
+    at_before = Moment(field_name="at", lookup_expr="lt")

@@ -1,0 +1,121 @@
+"""Members, licences, skills and sign-offs."""
+
+from typing import Any
+
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from trapline.api.acting import act_schema, take_act
+from trapline.api.base import List, One, TeamView
+from trapline.api.filtering import Choice, Date, Filters, Id, Yes
+from trapline.api.rules import ANYONE_IN_TEAM, LEADS
+from trapline.api.shown import Shown
+from trapline.people import lists
+from trapline.people.models import Licence, Membership, Role, SignOff, Skill
+from trapline.record.papers import EndSignOff, GiveSignOff
+
+
+class MemberShown(Shown):
+    class Meta:
+        model = Membership
+        fields = ("id", "name", "role", "instructor", "since", "ended_at")
+
+
+class MemberFilter(Filters):
+    role = Choice(choices=Role.choices)
+    instructor = Id()
+    ended = Yes(field_name="ended_at", lookup_expr="isnull", exclude=True)
+
+
+class Members(List):
+    """Who is or was in the team."""
+
+    rules = {"GET": ANYONE_IN_TEAM}
+    model, serializer_class, filterset_class = Membership, MemberShown, MemberFilter
+
+    def rows(self) -> Any:
+        return lists.members()
+
+
+class Member(One):
+    rules = {"GET": ANYONE_IN_TEAM}
+    model, serializer_class = Membership, MemberShown
+
+    def rows(self) -> Any:
+        return lists.members()
+
+
+class LicenceShown(Shown):
+    class Meta:
+        model = Licence
+        fields = ("id", "holder", "number", "authority", "kind", "valid_from", "valid_until")
+
+
+class LicenceFilter(Filters):
+    holder = Id()
+    valid_on = Date(method="on")
+
+    def on(self, rows: Any, name: str, day: Any) -> Any:
+        return rows.filter(valid_from__lte=day, valid_until__gte=day)
+
+
+class Licences(List):
+    """The licences that sets bear and animals count against."""
+
+    rules = {"GET": ANYONE_IN_TEAM}
+    model, serializer_class, filterset_class = Licence, LicenceShown, LicenceFilter
+
+    def rows(self) -> Any:
+        return lists.licences()
+
+
+class SkillShown(Shown):
+    class Meta:
+        model = Skill
+        fields = ("id", "code", "name")
+
+
+class Skills(List):
+    """What a member can be signed off for."""
+
+    rules = {"GET": ANYONE_IN_TEAM}
+    model, serializer_class = Skill, SkillShown
+
+    def rows(self) -> Any:
+        return lists.skills()
+
+
+class SignOffShown(Shown):
+    class Meta:
+        model = SignOff
+        fields = ("id", "member", "skill", "given_by", "given_at", "ended_at")
+
+
+class SignOffFilter(Filters):
+    member = Id()
+    skill = Id()
+    ended = Yes(field_name="ended_at", lookup_expr="isnull", exclude=True)
+
+
+class SignOffs(List):
+    """Who may do what alone; an instructor or a manager gives it."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "POST": LEADS}
+    model, serializer_class, filterset_class = SignOff, SignOffShown, SignOffFilter
+
+    def rows(self) -> Any:
+        return lists.sign_offs()
+
+    @act_schema(GiveSignOff)
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        return take_act(self, "sign_off")
+
+
+class SignOffEnd(TeamView):
+    """From now on the member does it only under supervision."""
+
+    rules = {"POST": LEADS}
+
+    @act_schema(EndSignOff, given=("sign_off",))
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        return take_act(self, "end_sign_off", given={"sign_off": kwargs["id"]})
