@@ -143,6 +143,9 @@ def _strings(module: ast.Module) -> Iterator[tuple[int, str]]:
                 node.lineno,
                 "".join(p.value for p in node.values if isinstance(p, ast.Constant)),  # type: ignore[misc]
             )
-        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            if id(node) not in parts and id(node) not in said:
-                yield node.lineno, node.value
+        elif (
+            isinstance(node, ast.Constant)
+            and isinstance(node.value, str)
+            and id(node) not in parts | said
+        ):
+            yield node.lineno, node.value

@@ -67,7 +67,8 @@ def test_no_sql_reads_a_clock_or_knows_a_time_zone() -> None:
 
 
 @pytest.mark.parametrize(
-    "clock", ["now()", "CURRENT_TIMESTAMP", "x AT TIME ZONE 'UTC'", "'now'::timestamptz", "date 'today'"]
+    "clock",
+    ["now()", "CURRENT_TIMESTAMP", "x AT TIME ZONE 'UTC'", "'now'::timestamptz", "date 'today'"],
 )
 def test_the_search_for_clocks_finds(clock: str) -> None:
     assert CLOCKS.search(f"SELECT {clock}")
