@@ -69,6 +69,7 @@ def python_files(*folders: str) -> list[Path]:
     return [path for path in found if "migrations" not in path.parts]
 
 
+@cache
 def tree(path: Path) -> ast.Module:
     """The file's syntax tree."""
     return ast.parse(path.read_text(encoding="utf-8"), str(path))

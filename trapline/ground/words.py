@@ -1,7 +1,7 @@
 """Codes as sentences that can be translated. Nothing else in the house makes a sentence.
 
 A sentence says what is wrong and what to do next. `%(name)s` takes a problem's value.
-tests/ground/test_words.py reads the source for every code that can be raised.
+tests/house/test_sentences.py reads the source for every code that can be raised.
 """
 
 from collections.abc import Mapping
@@ -28,6 +28,8 @@ ACT_WORDS: Words = {
     "pull_set": gettext_lazy("Pull a set"),
     "close_as_lost": gettext_lazy("Close a set as lost"),
     "hand_over": gettext_lazy("Hand a set over"),
+    "build_device": gettext_lazy("Build a device"),
+    "take_reading": gettext_lazy("Take a reading"),
     "take_rulebook": gettext_lazy("Take a rulebook"),
     "issue_numbers": gettext_lazy("Issue numbers"),
     "settle_act": gettext_lazy("Settle an act under review"),
@@ -90,6 +92,8 @@ def flag_words(flag: str) -> str:
 def _text(code: str) -> str | Promise | None:
     if code.startswith("shape_"):
         return SHAPE_WORDS.get(code.removeprefix("shape_"), SHAPE_WORDS["other"])
+    if code.startswith("constraint_"):
+        return PROBLEM_WORDS.get(code, PROBLEM_WORDS["constraint"])
     return PROBLEM_WORDS.get(code) or FILE_WORDS.get(code) or REQUEST_WORDS.get(code)
 
 

@@ -47,7 +47,6 @@ PROBLEM_WORDS = {
         "What this names is not here, or not yours. Choose another, or wait until it has arrived."
     ),
     "time_ahead": _("This lies ahead of the server’s clock. Check date, time and zone."),
-    "other_team": _("This was made for another team than the one it was sent to."),
     "only_leaders": _("Only an instructor or a manager may do this. Ask one of them."),
     "only_managers": _("Only a manager may do this. Ask one of them."),
     "constraint": _("This contradicts what is on record. Look at the set as it stands now."),
@@ -62,16 +61,30 @@ PROBLEM_WORDS = {
     ),
     "before_placed": _("This is before %(label)s was placed. Check date and time."),
     "set_ended": _("%(label)s was pulled or closed by then. Check date and time."),
-    "set_not_active": _("%(label)s is no longer in business."),
-    "not_searched": _("A set can be closed as lost only after a recorded search. Log one first."),
-    "search_open": _("A search is still due. Log it first."),
+    "lost_needs_a_search": _(
+        "%(label)s can be closed as lost only after a recorded search. Log a check first that "
+        "says it is gone."
+    ),
     # Reports
     "period_backwards": _("The last day lies before the first. Exchange them."),
     # Checks, catches, numbers
     "number_not_in_book": _("%(number)s is in no book issued to this licence. Check the number."),
-    "number_spent": _("%(number)s was already used, or is void or lost."),
-    "series_overlaps": _("Some of these numbers were already issued. Check first and last."),
+    "numbers_issued_before": _("Some of these numbers were already issued. Check first and last."),
+    "numbers_out_of_order": _("The last number lies before the first. Exchange them."),
     "corrected_before": _("This check was already corrected. Correct the newest one."),
-    "waiting_closed": _("This animal is no longer waiting; see the set’s timeline."),
-    "not_signed_off": _("Only somebody signed off for this may do it. Call one of them."),
+    "not_your_check": _("Somebody else made this check. They or a leader can correct it."),
+    "other_set": _("A correction stays with its set. Withdraw this check and log it at the other."),
+    "waiting_ended_before": _("This animal is no longer waiting; see the set’s timeline."),
+    # Devices and parts
+    "mark_taken": _("There already is a device marked %(mark)s. Choose another mark."),
+    "part_in_another_device": _("One of these parts is built into another device. Take another."),
+    "part_not_fit": _("One of these parts is spent, broken, lost or retired. Take another."),
+    # What the database itself keeps
+    "constraint_lines_numberspent_once": _("One of these numbers was already used. Check them."),
+    "constraint_standing_setperiod_device_in_one_set": _(
+        "By then this device stood in another set. Check the device, the date and the time."
+    ),
+    "constraint_lines_waitingend_once": _(
+        "This animal is no longer waiting; see the set’s timeline."
+    ),
 }
