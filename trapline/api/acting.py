@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from drf_spectacular.utils import OpenApiExample, extend_schema
-from pydantic import AwareDatetime, BaseModel, Field, ValidationError, create_model
+from pydantic import BaseModel, Field, ValidationError, create_model
 from rest_framework import serializers
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
@@ -21,7 +21,7 @@ from trapline.api.base import TeamView
 from trapline.ground.errors import Held, NeedsReview, NotYours, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.record.desk import CONFLICT, KNOWN, Outcome, submit
-from trapline.record.envelope import problems_of
+from trapline.record.envelope import Moment, problems_of
 
 V = TypeVar("V", bound=Callable[..., Response])
 
@@ -30,7 +30,7 @@ class When(BaseModel):
     """What stands beside an act's own fields."""
 
     act: UUID | None = Field(None, description="Your id for this act; with it, `at` is needed.")
-    at: AwareDatetime | None = Field(None, description="When it was so, with its offset; or now.")
+    at: Moment | None = Field(None, description="When it was so, with its offset; or now.")
 
 
 class Taken(serializers.Serializer[Any]):
@@ -38,7 +38,7 @@ class Taken(serializers.Serializer[Any]):
 
     act = serializers.UUIDField()
     state = serializers.CharField()
-    id = serializers.UUIDField(allow_null=True, help_text="Of the row it made.")
+    id = serializers.UUIDField(allow_null=True, help_text="Of the row it made or is about.")
     url = serializers.CharField(allow_null=True, help_text="Where that row is read.")
 
 
@@ -72,7 +72,8 @@ def take_act(
     except NeedsReview as error:
         one = _flat(error.problem)
         raise NeedsReview(one.field, one.code, **one.values) from None
-    return _answer(view, outcome, body.get(made), at_address)
+    row = body.get(made) if made else next(iter((given or {}).values()), None)
+    return _answer(view, outcome, row, at_address)
 
 
 def _split(data: Any, given: Mapping[str, Any]) -> tuple[dict[str, Any], When]:

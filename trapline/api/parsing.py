@@ -7,6 +7,7 @@ from typing import IO, Any
 from rest_framework.parsers import BaseParser
 
 from trapline.ground.errors import Problem, Refused
+from trapline.ground.keepable import unkeepable_path
 
 MOST_BYTES = 2 * 1024 * 1024
 MOST_DEEP = 40
@@ -46,28 +47,16 @@ def _no_constant(name: str) -> None:
 
 
 def _look_through(value: Any) -> None:
-    """Refuse what no column can keep, naming its path."""
-    todo: list[tuple[str, Any, int]] = [("", value, 0)]
+    """Refuse what is too deep, what is no number, and what no column can keep."""
+    todo: list[tuple[Any, int]] = [(value, 0)]
     while todo:
-        path, here, depth = todo.pop()
+        here, depth = todo.pop()
         if depth > MOST_DEEP:
-            raise Refused(Problem(path, "json_too_deep", {"most": MOST_DEEP}))
-        if isinstance(here, str):
-            _text(here, path)
-        elif isinstance(here, float) and not isfinite(here):
-            raise Refused(Problem(path or "body", "json_number"))
-        elif isinstance(here, list):
-            todo += [(_step(path, at), one, depth + 1) for at, one in enumerate(here)]
-        elif isinstance(here, dict):
-            for name, one in here.items():
-                _text(name, path)
-                todo.append((_step(path, name), one, depth + 1))
-
-
-def _step(path: str, name: str | int) -> str:
-    return f"{path}.{name}" if path else str(name)
-
-
-def _text(text: str, path: str) -> None:
-    if "\0" in text or any("\ud800" <= one <= "\udfff" for one in text if one > "\ud7ff"):
+            raise Refused(Problem("body", "json_too_deep", {"most": MOST_DEEP}))
+        if isinstance(here, float) and not isfinite(here):
+            raise Refused(Problem("body", "json_number"))
+        if isinstance(here, list | dict):
+            inner = here.values() if isinstance(here, dict) else here
+            todo += [(one, depth + 1) for one in inner]
+    if (path := unkeepable_path(value)) is not None:
         raise Refused(Problem(path or "body", "json_text"))

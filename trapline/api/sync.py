@@ -3,7 +3,7 @@
 from typing import Any
 
 from drf_spectacular.utils import OpenApiExample, extend_schema
-from pydantic import AwareDatetime, BaseModel, Field, ValidationError
+from pydantic import BaseModel, Field, ValidationError
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -12,14 +12,14 @@ from trapline.api.base import View
 from trapline.api.problems import told
 from trapline.api.rules import SIGNED_IN
 from trapline.ground import clock
-from trapline.record.envelope import problems_of
+from trapline.record.envelope import Moment, problems_of
 from trapline.record.sync import MOST_ACTS, receive
 
 
 class Batch(BaseModel, extra="forbid"):
     """`sent_at` is the device's own clock as it sends: its skew corrects every act's time."""
 
-    sent_at: AwareDatetime
+    sent_at: Moment
     acts: list[str] = Field(
         max_length=MOST_ACTS,
         description="Each act as a string: the very text that was serialised on the phone.",

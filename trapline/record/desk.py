@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import IntegrityError, transaction
+from django.db import DataError, IntegrityError, transaction
 
 from trapline.ground import clock, sql
 from trapline.ground.errors import Held, NeedsReview, NotYours, Problem, Refused
@@ -148,7 +148,7 @@ def _try(desk: Desk, letter: env.Envelope, kind: Kind, body: Any) -> _Aside | No
     try:
         with transaction.atomic():
             _apply(desk, letter, kind, body)
-    except (NeedsReview, Held, Refused, IntegrityError) as error:
+    except (NeedsReview, Held, Refused, IntegrityError, DataError) as error:
         return _aside(error)
     return None
 

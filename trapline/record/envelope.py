@@ -3,16 +3,28 @@
 import hashlib
 import json
 from datetime import UTC, datetime, timedelta
-from typing import Any
+from typing import Annotated, Any
 from uuid import UUID
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
+from pydantic_core import PydanticCustomError
 
 from trapline.ground.errors import Problem, Refused
+from trapline.ground.keepable import unkeepable_path
 
 MOST_BYTES = 2 * 1024 * 1024  # a rulebook with its zones is the largest act
 # A disagreement of clocks beyond this is flagged, never repaired.
 TOLERATED = timedelta(minutes=2)
+
+
+def _reckonable(value: datetime) -> datetime:
+    """The years in which deadlines can be worked out, whatever the skew of a clock."""
+    if not 1900 <= value.year < 2200:
+        raise PydanticCustomError("datetime_range", "a moment from 1900 to 2199 is needed")
+    return value
+
+
+Moment = Annotated[AwareDatetime, AfterValidator(_reckonable)]
 
 
 class Envelope(BaseModel):
@@ -24,10 +36,10 @@ class Envelope(BaseModel):
     kind: str = Field(max_length=40)
     version: int = Field(ge=1, le=32767)
     team: str = Field(max_length=80)
-    wall_at: AwareDatetime
+    wall_at: Moment
     mono_s: float | None = None
     session: str = Field(default="", max_length=80)
-    fix_at: AwareDatetime | None = None
+    fix_at: Moment | None = None
     needs: list[UUID] = Field(default_factory=list, max_length=20)
     acted_by: UUID | None = None
     body: dict[str, Any]
@@ -52,9 +64,12 @@ def parse(raw: bytes) -> Envelope:
     if len(raw) > MOST_BYTES:
         raise Refused(Problem("body", "too_large", {"most": MOST_BYTES}))
     try:
-        return Envelope.model_validate_json(raw)
+        letter = Envelope.model_validate_json(raw)
     except ValidationError as error:
         raise problems_of(error) from None
+    if b"\\u0000" in raw and (path := unkeepable_path(letter.model_dump(mode="json"))) is not None:
+        raise Refused(Problem(path or "body", "json_text"))
+    return letter
 
 
 def build(

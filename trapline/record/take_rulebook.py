@@ -4,16 +4,26 @@ from typing import Annotated
 
 from pydantic import PlainValidator
 
-from trapline.ground.errors import NeedsReview
+from trapline.ground.errors import NeedsReview, Problem, Refused
 from trapline.record.acting import Body, Desk, Kind
 from trapline.rulebook.intake import write_version
 from trapline.rulebook.schema import Document, read_document
 
 
-class TakeRulebook(Body):
-    """The document as rulebook/schema.py reads it; its problems carry their own paths."""
+def _read(value: object) -> Document:
+    """The document as rulebook/schema.py reads it, its problems' paths as the act's."""
+    try:
+        return read_document(value)
+    except Refused as error:
+        raise Refused(
+            *(Problem(f"body.document.{one.field}", one.code, one.values) for one in error.problems)
+        ) from None
 
-    document: Annotated[Document, PlainValidator(read_document)]
+
+class TakeRulebook(Body):
+    """A whole rulebook."""
+
+    document: Annotated[Document, PlainValidator(_read)]
 
 
 def apply(desk: Desk, body: TakeRulebook) -> None:
