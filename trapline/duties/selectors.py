@@ -3,7 +3,7 @@
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -164,8 +164,14 @@ class Event:
     kind: str  # check, placed, moved, raised, remade, handed_over, ended, waiting, ..., duty
     id: UUID
     by: str
+    by_id: UUID | None
     received_at: datetime | None
     told: dict[str, Any]
+
+    @property
+    def late(self) -> bool:
+        """Whether it came in more than two minutes after it was done."""
+        return self.received_at is not None and self.received_at - self.at > timedelta(minutes=2)
 
 
 def timeline(team: UUID, set_id: UUID, most: int = 100) -> list[Event]:
@@ -173,3 +179,31 @@ def timeline(team: UUID, set_id: UUID, most: int = 100) -> list[Event]:
     values = {"team": team, "set": set_id, "most": most}
     rows = sql.rows("trapline.duties", "timeline", values)
     return [Event(*row[:-1], told=json.loads(row[-1])) for row in rows]
+
+
+@dataclass(frozen=True)
+class NoticeShown:
+    """A notice of the outbox as people read it."""
+
+    id: UUID
+    made_at: datetime
+    state: str
+    stage: int
+    channel: str
+    to: str
+    attempts: int
+    retry_after: datetime
+    sent_at: datetime | None
+    error: str
+    kind: str
+    due_at: datetime | None
+    set: UUID | None
+    label: str
+    line_name: str
+    tz: str
+
+
+def notices(team: UUID, member: UUID | None, most: int) -> list[NoticeShown]:
+    """Notices, the latest first; with a member, those to them. One statement."""
+    values = {"team": team, "member": member, "most": most}
+    return [NoticeShown(*row) for row in sql.rows("trapline.duties", "notices", values)]

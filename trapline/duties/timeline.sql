@@ -54,7 +54,7 @@ WITH events AS (
       AND (d.set_id = %(set)s
            OR d.waiting_id IN (SELECT id FROM lines_waiting WHERE set_id = %(set)s))
 )
-SELECT e.at, e.kind, e.id, coalesce(m.name, ''), j.received_at, e.told
+SELECT e.at, e.kind, e.id, coalesce(m.name, ''), e.by_id, j.received_at, e.told
 FROM events e
 LEFT JOIN people_membership m ON m.id = e.by_id
 LEFT JOIN journal_act j ON j.id = e.act_id

@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
-from trapline.people.models import Membership, Role
+from trapline.people.models import Licence, Membership, Role, SignOff, Skill
 
 
 @dataclass(frozen=True)
@@ -27,3 +28,41 @@ def teams_with_names(person: Any) -> list[TeamOfPerson]:
         .values_list("team__slug", "team__name", "role")
     )
     return [TeamOfPerson(*row) for row in rows]
+
+
+@dataclass(frozen=True)
+class Member:
+    """A member of a team as others choose one from a list."""
+
+    id: UUID
+    name: str
+    role: str
+
+
+def members_in_office(team: UUID) -> list[Member]:
+    """The members whose membership has not ended, by name. One statement."""
+    rows = Membership.objects.filter(team_id=team, ended_at=None).order_by("name", "id")
+    return [Member(*row) for row in rows.values_list("id", "name", "role")]
+
+
+def licences(team: UUID) -> list[Licence]:
+    """The team's licences with their holders, by number. One statement."""
+    rows = Licence.objects.filter(team_id=team).select_related("holder")
+    return list(rows.order_by("number"))
+
+
+def addresses_of(team: UUID) -> set[str]:
+    """The e-mail addresses of the team's people, in lower case. One statement."""
+    rows = Membership.objects.filter(team_id=team).exclude(person=None)
+    return {str(one).lower() for one in rows.values_list("person__email", flat=True) if one}
+
+
+def sign_offs(team: UUID) -> list[SignOff]:
+    """The sign-offs in force, by skill. One statement."""
+    rows = SignOff.objects.filter(team_id=team, ended_at=None)
+    return list(rows.select_related("skill", "given_by", "member").order_by("skill__name", "id"))
+
+
+def skills(team: UUID) -> list[Skill]:
+    """What a person of the team can be signed off for, by name. One statement."""
+    return list(Skill.objects.filter(team_id=team).order_by("name"))

@@ -1,9 +1,12 @@
 """Reads of how lines and sets stand. `member` narrows to what that member is responsible for."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from trapline.ground import sql
+from trapline.ground.errors import NotYours
+from trapline.standing.models import PartStay
 
 
 @dataclass(frozen=True)
@@ -27,3 +30,138 @@ def lines_in_play(team: UUID, member: UUID | None = None) -> list[LineInPlay]:
     """The team's lines by name; with a member, those on which they have a set. One statement."""
     values = {"team": team, "member": member}
     return [LineInPlay(*row) for row in sql.rows("trapline.standing", "lines", values)]
+
+
+@dataclass(frozen=True)
+class FreeDevice:
+    """A device that stands in no active set."""
+
+    id: UUID
+    mark: str
+    kind: str
+    device_class: str
+
+
+def free_devices(team: UUID) -> list[FreeDevice]:
+    """Devices that can be set, by kind and mark. One statement."""
+    return [FreeDevice(*row) for row in sql.rows("trapline.standing", "free", {"team": team})]
+
+
+@dataclass(frozen=True)
+class SetSheet:
+    """Everything a set's page says of it as it stands. Lengths in metres, degrees WGS 84."""
+
+    id: UUID
+    label: str
+    line: UUID
+    line_name: str
+    tz: str
+    active: bool
+    ended: str
+    ended_at: datetime | None
+    placed_at: datetime
+    placed_by: str
+    lat: float
+    lon: float
+    accuracy_m: float | None
+    placement: str
+    device: UUID
+    mark: str
+    kind: str
+    device_class: str
+    action: str
+    responsible: UUID
+    responsible_name: str
+    licence: UUID
+    licence_number: str
+    tag: str
+    bait: str
+    bait_in_view: bool | None
+    loop_diameter_m: float | None
+    loop_height_m: float | None
+    anchoring: str
+    water_depth_m: float | None
+    snow_depth_m: float | None
+    zone_codes: list[str]
+    last_visit_at: datetime
+    last_check_at: datetime | None
+    last_found: str
+    targets: list[UUID]
+    target_names: list[str]
+
+    @property
+    def place(self) -> tuple[float, float]:
+        return self.lat, self.lon
+
+
+def set_sheet(team: UUID, set_id: UUID, member: UUID | None = None) -> SetSheet:
+    """The set as it stands. One statement. NotYours when it is not there, or not the member's."""
+    values = {"team": team, "set": set_id, "member": member}
+    rows = sql.rows("trapline.standing", "sheet", values)
+    if not rows:
+        raise NotYours
+    return SetSheet(*rows[0])
+
+
+@dataclass(frozen=True)
+class PartInDevice:
+    """A part, and since when it is in this state. `device` is None for stock."""
+
+    device: UUID | None
+    role: str
+    kind: str
+    mark: str
+    state: str
+    since: datetime
+
+
+def parts_of(team: UUID, devices: list[UUID]) -> list[PartInDevice]:
+    """What the devices are made of now. One statement."""
+    values = {"team": team, "devices": devices}
+    return [PartInDevice(*row) for row in sql.rows("trapline.standing", "parts_of", values)]
+
+
+@dataclass(frozen=True)
+class DeviceShown:
+    """A device, where it stands, what it is made of, and which needed parts it lacks."""
+
+    total: int
+    id: UUID
+    mark: str
+    kind: str
+    device_class: str
+    set: UUID | None
+    label: str
+    line_name: str
+    parts: list[str]  # their roles
+    lacking: list[str]
+
+
+def devices(team: UUID, member: UUID | None, most: int) -> list[DeviceShown]:
+    """Devices by kind and mark. A member is told the set only where it is theirs. One statement."""
+    values = {"team": team, "member": member, "most": most}
+    return [DeviceShown(*row) for row in sql.rows("trapline.standing", "devices", values)]
+
+
+@dataclass(frozen=True)
+class Stock:
+    """How many parts of one kind are in one state."""
+
+    role: str
+    kind: str
+    kind_id: UUID
+    state: str
+    count: int
+
+
+def stock(team: UUID) -> list[Stock]:
+    """Parts by kind and state. One statement."""
+    return [Stock(*row) for row in sql.rows("trapline.standing", "stock", {"team": team})]
+
+
+def fit_parts(team: UUID, kind: UUID, most: int) -> list[UUID]:
+    """Parts of a kind that lie in stock, the longest there first. One statement."""
+    found = PartStay.objects.filter(
+        team_id=team, part__kind_id=kind, state__in=("stock", "inspect"), during__upper_inf=True
+    ).order_by("during", "part_id")
+    return list(found.values_list("part_id", flat=True)[:most])

@@ -1,0 +1,86 @@
+// A Leaflet map on the house's own tiles: sets by shape, lines as dashed paths.
+// Leaflet itself comes from django-leaflet's files, as the global L.
+
+const SVG = "http://www.w3.org/2000/svg";
+const PRESSING = new Set(["overdue", "animal_waiting", "search"]);
+
+const SHAPES = {
+  check: '<circle r="5" class="sign-open"/>',
+  overdue: '<path d="M0-7.5 7.5 0 0 7.5-7.5 0Z" class="sign-full"/>',
+  animal_waiting: '<path d="M0-7.5 8 6.5H-8Z" class="sign-full"/><path d="M0-3V2M0 3.6V5.4" class="sign-cut"/>',
+  search: '<path d="M-5-5 5 5M5-5-5 5" class="sign-stroke"/>',
+};
+
+export function el(name, text, attributes = {}) {
+  const made = document.createElement(name);
+  if (text) made.textContent = text;
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  return made;
+}
+
+function theme() {
+  const chosen = document.documentElement.dataset.light;
+  if (chosen !== "system") return chosen;
+  return matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light";
+}
+
+function icon(sign) {
+  const holder = el("div", "", { class: "map-sign" + (PRESSING.has(sign) ? " pressing" : "") });
+  const drawing = document.createElementNS(SVG, "svg");
+  drawing.setAttribute("viewBox", "-9 -9 18 18");
+  drawing.innerHTML = SHAPES[sign] ?? SHAPES.check;
+  holder.append(drawing);
+  return L.divIcon({ html: holder, className: "", iconSize: [48, 48], iconAnchor: [24, 24] });
+}
+
+function popup(properties) {
+  const box = el("div");
+  const head = el("p");
+  head.append(el("a", properties.label, { href: properties.address }));
+  box.append(head, el("p", properties.line), el("p", properties.due.filter(Boolean).join(" · ")));
+  if (properties.who) box.append(el("p", properties.who));
+  return box;
+}
+
+async function addSets(map, holder) {
+  const answer = await fetch(holder.dataset.sets, { credentials: "same-origin" });
+  if (!answer.ok) throw new Error(String(answer.status));
+  const layer = L.geoJSON(await answer.json(), {
+    style: () => ({ className: "map-path" }),
+    pointToLayer: (feature, at) =>
+      L.marker(at, {
+        icon: icon(feature.properties.sign),
+        title: `${feature.properties.label}: ${feature.properties.due.filter(Boolean).join(", ")}`,
+        keyboard: true,
+      }),
+    onEachFeature: (feature, shown) => {
+      if (feature.properties.what === "set") shown.bindPopup(() => popup(feature.properties));
+      else shown.bindTooltip(feature.properties.name);
+    },
+  }).addTo(map);
+  return layer.getBounds();
+}
+
+// Starts the map in `holder`. Gives the map and the bounds of what is shown on it.
+export async function chart(holder) {
+  holder.hidden = false;
+  const map = L.map(holder, { zoomSnap: 0.5 }).setView([20, 0], 2);
+  map.attributionControl.setPrefix("");
+  L.control.scale({ imperial: true }).addTo(map);
+  const variants = holder.dataset.variants.split(" ").filter(Boolean);
+  if (variants.length) {
+    const variant = variants.includes(theme()) ? theme() : variants[0];
+    L.tileLayer(`${holder.dataset.tiles}${variant}/{z}/{x}/{y}.png`, {
+      maxNativeZoom: 15,
+      maxZoom: 18,
+    }).addTo(map);
+  }
+  let bounds = null;
+  try {
+    bounds = await addSets(map, holder);
+    if (bounds.isValid()) map.fitBounds(bounds, { padding: [32, 32], maxZoom: 14 });
+  } catch {
+    holder.before(el("p", holder.dataset.failedWords, { class: "note", role: "status" }));
+  }
+  return { map, bounds };
+}

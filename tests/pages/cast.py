@@ -1,0 +1,100 @@
+"""The cast of the permission table, and the ids that its routes are filled with."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from django.test import Client
+
+from tests.world import START, World, make_world
+from trapline.ground.ids import new_id
+from trapline.people.models import Person
+from trapline.people.rights import Actor
+from trapline.record.desk import submit, take
+
+SIGNED_IN_BY = "django.contrib.auth.backends.ModelBackend"
+
+
+@dataclass
+class Cast:
+    """People by the table's columns, and what the routes' parameters stand for."""
+
+    people: dict[str, Actor | None]
+    ids: dict[str, str]
+
+
+def client_of(actor: Actor | None) -> Client:
+    """A browser in which this person is signed in (nobody, for None)."""
+    client = Client()
+    if actor is not None:
+        client.force_login(Person.objects.get(pk=actor.person), backend=SIGNED_IN_BY)
+    return client
+
+
+def make_cast() -> Cast:
+    """Two teams; in the first a set of the student's and one of the instructor's."""
+    north, south = make_world("north"), make_world("south")
+    hour = timedelta(hours=1)
+    own, others = north.set("A-1"), _elsewhere(north)
+    submit(north.manager, "sign_off", _signed(north), act_id=(signed := new_id()), at=START)
+    ids = {
+        "team": north.slug,
+        "line_id": str(north.line),
+        "others_line": str(others["line"]),
+        "set_id": str(own),
+        "others_set": str(others["set"]),
+        "check_id": str(north.check(north.student, own, START + hour)),
+        "others_check": str(north.check(north.instructor, others["set"], START + hour)),
+        "waiting": str(_waiting(north, own)),
+        "others_waiting": str(_waiting(north, others["set"])),
+        "kind_id": str(north.kinds["snare"]),
+        "sign_off_id": str(signed),
+        "act_id": str(_to_review(north, own)),
+        "variant": "light",
+        "z": "3",
+        "x": "1",
+        "y": "1",
+    }
+    people = {
+        "manager": north.manager,
+        "instructor": north.instructor,
+        "student": north.student,
+        "other": south.manager,
+        "stranger": None,
+    }
+    return Cast(people, ids)
+
+
+def _signed(world: World) -> dict[str, Any]:
+    return {"member": world.student.member, "skill": world.skills["snare"]}
+
+
+def _elsewhere(world: World) -> dict[str, UUID]:
+    line = new_id()
+    body = {"line": line, "name": "Ridge line", "tz": "America/Whitehorse", "travel": "ski"}
+    submit(world.instructor, "draw_line", body, at=START, now=START)
+    return {"line": line, "set": world.set("R-1", responsible=world.instructor, line=line)}
+
+
+def _waiting(world: World, set_id: UUID) -> UUID:
+    waiting, at = new_id(), START + timedelta(hours=2)
+    submit(world.instructor, "animal_waiting", {"waiting": waiting, "set": set_id}, at=at, now=at)
+    return waiting
+
+
+def _to_review(world: World, set_id: UUID) -> UUID:
+    """An act that a phone sent with a clock far ahead."""
+    from trapline.record import envelope
+
+    act = new_id()
+    raw = envelope.build(
+        act=act,
+        kind="log_check",
+        team=world.slug,
+        at=START + timedelta(days=400),
+        body={"check": str(new_id()), "set": str(set_id), "found": "in_order"},
+    )
+    outcome = take(world.student, raw, received_at=START + timedelta(hours=3))
+    assert outcome.state == "needs_review", outcome
+    return act

@@ -1,0 +1,109 @@
+"""Who gets which answer at which address: one row for each route and method.
+
+The cast: the manager, instructor and student of a team (the student looks after `set_id` and made
+`check_id`), the manager of another team, and somebody who is not signed in. A route is spelled as
+the resolver has it; its parameters come from tests/pages/cast.py, or from `given`. Every request
+is rolled back, so a row may change things.
+"""
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+
+class Row(NamedTuple):
+    method: str
+    route: str
+    manager: int
+    instructor: int
+    student: int
+    other: int
+    stranger: int
+    body: Any = None
+    given: Mapping[str, str] = {}
+
+
+def anyone(route: str, method: str = "GET", status: int = 200, **more: Any) -> Row:
+    """A page of the team for all its members; strangers go to the sign-in page."""
+    return Row(method, route, status, status, status, 404, 302, **more)
+
+
+def leads(route: str, method: str = "GET", status: int = 200, **more: Any) -> Row:
+    """A page for instructors and managers."""
+    return Row(method, route, status, status, 404, 404, 302, **more)
+
+
+def manages(route: str, method: str = "GET", status: int = 200, **more: Any) -> Row:
+    """A page for managers."""
+    return Row(method, route, status, 404, 404, 404, 302, **more)
+
+
+def posted(rule: Any, route: str, status: int = 422) -> list[Row]:
+    """A form: its page, and an empty form sent, which is refused and shown again."""
+    return [rule(route), rule(route, "POST", status)]
+
+
+# A set, a line and what is on them that the student has nothing to do with.
+NOT_THE_STUDENTS = {"set_id": "others_set", "line_id": "others_line", "waiting": "others_waiting",
+                    "check_id": "others_check"}  # fmt: skip
+
+PAGES = [
+    # Outside any team
+    Row("GET", "", 302, 302, 302, 302, 302),
+    Row("GET", "sign-in/", 302, 302, 302, 302, 200),
+    Row("POST", "sign-in/", 302, 302, 302, 302, 422),
+    Row("POST", "sign-out/", 302, 302, 302, 302, 302),
+    Row("GET", "settings/", 200, 200, 200, 200, 302),
+    Row("POST", "settings/", 422, 422, 422, 422, 302),
+    Row("GET", "settings/password/", 200, 200, 200, 200, 302),
+    Row("POST", "settings/password/", 422, 422, 422, 422, 302),
+    Row("GET", "tiles/<slug:variant>/<int:z>/<int:x>/<int:y>.png", 404, 404, 404, 404, 302),
+    # Reading
+    anyone("t/<slug:team>/"),
+    anyone("t/<slug:team>/more/"),
+    anyone("t/<slug:team>/map/"),
+    anyone("t/<slug:team>/map/sets.geojson"),
+    anyone("t/<slug:team>/lines/"),
+    anyone("t/<slug:team>/lines/<uuid:line_id>/"),
+    leads("t/<slug:team>/lines/<uuid:line_id>/", given=NOT_THE_STUDENTS),
+    anyone("t/<slug:team>/lines/<uuid:line_id>/sheet/"),
+    leads("t/<slug:team>/lines/<uuid:line_id>/sheet/", given=NOT_THE_STUDENTS),
+    anyone("t/<slug:team>/sets/<uuid:set_id>/"),
+    leads("t/<slug:team>/sets/<uuid:set_id>/", given=NOT_THE_STUDENTS),
+    anyone("t/<slug:team>/gear/"),
+    anyone("t/<slug:team>/rules/"),
+    anyone("t/<slug:team>/rules/file/"),
+    anyone("t/<slug:team>/members/"),
+    anyone("t/<slug:team>/notices/"),
+    manages("t/<slug:team>/notices/mails/"),
+    leads("t/<slug:team>/review/"),
+    # Writing
+    *posted(leads, "t/<slug:team>/lines/new/"),
+    *posted(leads, "t/<slug:team>/lines/<uuid:line_id>/change/"),
+    *posted(leads, "t/<slug:team>/sets/new/"),
+    *posted(anyone, "t/<slug:team>/sets/<uuid:set_id>/check/"),
+    leads("t/<slug:team>/sets/<uuid:set_id>/check/", given=NOT_THE_STUDENTS),
+    leads("t/<slug:team>/sets/<uuid:set_id>/check/", "POST", 422, given=NOT_THE_STUDENTS),
+    *posted(anyone, "t/<slug:team>/sets/<uuid:set_id>/checks/<uuid:check_id>/correct/"),
+    leads(
+        "t/<slug:team>/sets/<uuid:set_id>/checks/<uuid:check_id>/correct/", given=NOT_THE_STUDENTS
+    ),
+    *posted(anyone, "t/<slug:team>/sets/<uuid:set_id>/waiting/"),
+    leads("t/<slug:team>/sets/<uuid:set_id>/waiting/", given=NOT_THE_STUDENTS),
+    *posted(anyone, "t/<slug:team>/sets/<uuid:set_id>/pull/"),
+    leads("t/<slug:team>/sets/<uuid:set_id>/pull/", given=NOT_THE_STUDENTS),
+    *posted(manages, "t/<slug:team>/sets/<uuid:set_id>/lost/"),
+    *posted(leads, "t/<slug:team>/sets/<uuid:set_id>/hand-over/"),
+    *posted(anyone, "t/<slug:team>/waiting/<uuid:waiting>/end/"),
+    leads("t/<slug:team>/waiting/<uuid:waiting>/end/", given=NOT_THE_STUDENTS),
+    *posted(leads, "t/<slug:team>/gear/kinds/<uuid:kind_id>/build/"),
+    *posted(manages, "t/<slug:team>/rules/take/"),
+    manages("t/<slug:team>/rules/take/confirm/", "POST", 422),
+    *posted(leads, "t/<slug:team>/members/sign-off/"),
+    *posted(leads, "t/<slug:team>/members/sign-offs/<uuid:sign_off_id>/end/"),
+    *posted(leads, "t/<slug:team>/members/numbers/"),
+    manages("t/<slug:team>/members/calls/"),
+    manages("t/<slug:team>/members/calls/", "POST", 302),
+    *posted(leads, "t/<slug:team>/review/<uuid:act_id>/"),
+]
+
+API: list[Row] = []

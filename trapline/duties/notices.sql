@@ -1,0 +1,13 @@
+-- Notices of the outbox, the latest first.
+SELECT n.id, n.made_at, n.state, n.stage, n.channel, m.name, n.attempts, n.retry_after, n.sent_at,
+       n.error, d.kind, n.due_at, t.id, coalesce(t.label, ''), coalesce(l.name, ''),
+       coalesce(l.tz, 'UTC')
+FROM duties_notice n
+JOIN duties_duty d ON d.id = n.duty_id
+JOIN people_membership m ON m.id = n.to_id
+LEFT JOIN lines_waiting w ON w.id = d.waiting_id
+LEFT JOIN lines_set t ON t.id = coalesce(d.set_id, w.set_id)
+LEFT JOIN lines_line l ON l.id = coalesce(t.line_id, d.line_id)
+WHERE n.team_id = %(team)s AND (%(member)s::uuid IS NULL OR n.to_id = %(member)s)
+ORDER BY n.made_at DESC, n.id DESC
+LIMIT %(most)s

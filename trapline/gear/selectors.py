@@ -1,0 +1,29 @@
+"""Reads of kinds: what devices are built of."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from trapline.gear.models import DeviceKind, KindPart, PartKind
+
+
+@dataclass(frozen=True)
+class KindShown:
+    """A kind of device with the parts it is built of and what a catch does to each."""
+
+    kind: DeviceKind
+    parts: Sequence[KindPart]
+
+
+def device_kinds(team: UUID) -> list[KindShown]:
+    """The team's kinds of device, by name. Two statements."""
+    kinds = DeviceKind.objects.filter(team_id=team).select_related("skill").order_by("name")
+    parts: dict[UUID, list[KindPart]] = {}
+    for part in KindPart.objects.filter(team_id=team).order_by("role"):
+        parts.setdefault(part.kind_id, []).append(part)
+    return [KindShown(kind, parts.get(kind.id, [])) for kind in kinds]
+
+
+def part_kinds(team: UUID) -> list[PartKind]:
+    """The team's kinds of part, by role and name. One statement."""
+    return list(PartKind.objects.filter(team_id=team).order_by("role", "name"))

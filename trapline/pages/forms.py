@@ -1,0 +1,106 @@
+"""What every form of ours does: act ids, units, and an act's problems at their fields."""
+
+import json
+from datetime import datetime
+from typing import Any, ClassVar
+from uuid import UUID
+
+from django import forms
+from django.forms.boundfield import BoundField
+from django.http import HttpRequest, QueryDict
+from django.utils.translation import gettext as _
+
+from trapline.ground.errors import Held, NeedsReview, Problem, Refused
+from trapline.ground.ids import new_id
+from trapline.ground.words import sentence
+from trapline.journal.models import Act
+from trapline.pages.fields import QuantityField
+from trapline.people.rights import Actor
+from trapline.record.desk import CONFLICT, submit
+
+
+class ActForm(forms.Form):
+    """A form that becomes an act. Its id is made with the form, so that sending twice is once.
+
+    `at_field` maps a field of the act's body to one of the form where their names differ.
+    """
+
+    at_field: ClassVar[dict[str, str]] = {}
+    act = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
+        super().__init__(*args, label_suffix="", **kwargs)
+        self.initial.setdefault("act", new_id())
+        for field in self.fields.values():
+            if isinstance(field, QuantityField):
+                field.units = units
+
+    def body(self) -> dict[str, Any]:
+        """The act's body from the cleaned data."""
+        return {name: value for name, value in self.cleaned_data.items() if name != "act"}
+
+    def moment(self) -> datetime | None:
+        """When it was done; None means now."""
+        return None
+
+    def file(self, actor: Actor, kind: str) -> bool:
+        """Submit the act. False: it was refused, and each problem stands at its field."""
+        if not self.is_valid():
+            return False
+        body, act = self.body(), self.cleaned_data["act"]
+        try:
+            done = submit(actor, kind, body, act_id=act, at=self.moment())
+        except Refused as error:
+            self.show(*error.problems)
+        except NeedsReview as error:
+            self.show(error.problem)
+        except Held as error:
+            self.show(Problem(error.field, "waits_for"))
+        else:
+            if done.state != CONFLICT or _said_before(act, actor, kind, body):
+                return True
+            self.show(Problem("id", "sent_before"))
+        return False
+
+    def show(self, *problems: Problem) -> None:
+        """Put each problem's sentence at the field it names, or at the head of the form."""
+        for problem in problems:
+            name = self.place_of(problem.field)
+            self.add_error(name, sentence(problem))
+
+    def place_of(self, field: str) -> str | None:
+        """The form's field for a dotted field of the act; None for the head of the form."""
+        inner = field.removeprefix("body.").removeprefix("check.")
+        for name in (self.at_field.get(inner), inner, inner.split(".")[0]):
+            if name in self.fields and not self[name or ""].is_hidden:
+                return name
+        return None
+
+    @property
+    def wrongs(self) -> list[tuple[BoundField, str]]:
+        """Every field with its first error, in the order of the form: the summary on top."""
+        return [(field, field.errors[0]) for field in self.visible_fields() if field.errors]
+
+
+def _said_before(act: UUID, actor: Actor, kind: str, body: dict[str, Any]) -> bool:
+    """Whether the act kept under this id is this one: the button was pressed twice."""
+    kept = Act.objects.filter(id=act, kind=kind, sent_by_id=actor.member).first()
+    if kept is None:
+        return False
+    said: dict[str, Any] = json.loads(bytes(kept.body))
+    return bool(said["body"] == json.loads(json.dumps(body, default=str)))
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """What a form was sent with: also when that is nothing, as long as it was sent."""
+    return request.POST if request.method == "POST" else None
+
+
+def person_units(user: Any) -> str:
+    """The units of whoever is signed in."""
+    return str(getattr(user, "units", "metric"))
+
+
+def unchosen() -> tuple[str, str]:
+    """The first line of a list from which one must be chosen."""
+    return ("", _("Choose …"))

@@ -1,0 +1,121 @@
+"""Lines: the list, a line's page with its sets, its print sheet, drawing one."""
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from trapline.duties.selectors import sets_on_lines
+from trapline.ground.clock import now
+from trapline.ground.errors import NotYours
+from trapline.ground.ids import new_id
+from trapline.lines.models import Line
+from trapline.lines.selectors import access_line
+from trapline.lines.words import LineStatus, Travel
+from trapline.pages.forms import ActForm, posted
+from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_page
+from trapline.pages.paths import PathField
+from trapline.pages.ribbon import bands, ticks
+from trapline.pages.today import only_own
+from trapline.pages.zones import zone_choices
+from trapline.people.rights import Actor
+from trapline.standing.selectors import lines_in_play
+
+MOST = 500
+
+
+class LineForm(ActForm):
+    """A line's name, zone, travel, status and path."""
+
+    at_field = {"tz": "tz", "path": "path"}
+    line = forms.UUIDField(widget=forms.HiddenInput)
+    name = forms.CharField(label=gettext_lazy("Name"), max_length=120)
+    tz = forms.ChoiceField(
+        label=gettext_lazy("Time zone"),
+        help_text=gettext_lazy("Every due time on this line is reckoned on this clock."),
+    )
+    travel = forms.ChoiceField(label=gettext_lazy("How it is travelled"), choices=Travel.choices)
+    status = forms.ChoiceField(
+        label=gettext_lazy("Status"), choices=LineStatus.choices, initial=LineStatus.OPEN
+    )
+    path = PathField(label=gettext_lazy("Path"), required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial.setdefault("line", new_id())
+        self.fields["tz"].choices = zone_choices()  # type: ignore[attr-defined]
+
+    def body(self) -> dict[str, Any]:
+        body = super().body()
+        path = body.pop("path")
+        return body | {"path": {"type": "LineString", "coordinates": path} if path else None}
+
+
+@team_page(ANYONE_IN_TEAM)
+def lines(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """The lines an actor has to do with. One statement beside the guard's."""
+    return render(request, "lines.html", {"lines": lines_in_play(actor.team, only_own(actor))})
+
+
+def _shown(actor: Actor, line_id: UUID) -> dict[str, Any]:
+    line, moment = access_line(actor.team, line_id), now()
+    sets = sets_on_lines(actor.team, only_own(actor), lines=[line_id], most=MOST)
+    if not sets and not actor.leads:
+        raise NotYours
+    shown: dict[str, Any] = {"line": line, "sets": sets, "moment": moment, "most": MOST}
+    at = (sets[0].lat, sets[0].lon) if sets else (line.path.y[0], line.path.x[0]) if line.path else None
+    if at is not None:
+        shown |= {"bands": bands(moment, 24, *at), "ticks": ticks(moment, 24, line.tz)}
+    return shown
+
+
+@team_page(ANYONE_IN_TEAM)
+def line(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
+    """A line with its sets, the nearest due first. Three statements beside the guard's."""
+    shown = _shown(actor, line_id)
+    shown["ended"] = sets_on_lines(
+        actor.team, only_own(actor), lines=[line_id], ended=True, most=MOST
+    )
+    return render(request, "line.html", shown)
+
+
+@team_page(ANYONE_IN_TEAM)
+def sheet(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
+    """The line on paper: its sets with room to write."""
+    return render(request, "sheet.html", _shown(actor, line_id))
+
+
+@team_page(LEADS, "GET", "POST")
+def new_line(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """Draw a line: the act draw_line."""
+    return _drawn(request, actor, LineForm(posted(request)), None)
+
+
+@team_page(LEADS, "GET", "POST")
+def change_line(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
+    """Change a line: the act draw_line with its id."""
+    line = access_line(actor.team, line_id)
+    started = {
+        "line": line.id, "name": line.name, "tz": line.tz, "travel": line.travel,
+        "status": line.status, "path": [list(point) for point in line.path] if line.path else None,
+    }  # fmt: skip
+    form = LineForm(posted(request), initial=started)
+    return _drawn(request, actor, form, line)
+
+
+def _drawn(
+    request: HttpRequest, actor: Actor, form: LineForm, line: Line | None
+) -> HttpResponse:
+    if request.method == "POST" and form.is_valid():
+        if line is not None:
+            form.cleaned_data["line"] = line.id
+        if form.file(actor, "draw_line"):
+            messages.success(request, _("The line is kept."))
+            return redirect("line", team=actor.team_slug, line_id=form.cleaned_data["line"])
+    shown = {"form": form, "line": line}
+    return render(request, "line_form.html", shown, status=422 if form.errors else 200)

@@ -1,0 +1,173 @@
+"""The daylight ribbon: the next hours with their day and night, and what is due standing on it.
+
+Places along it are per cent of its width, so that the drawing needs no script and no style of
+its own. What is past due stands in the margin, left of the double rule that is now.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format
+
+from trapline.calc import daylight
+from trapline.duties.selectors import Mark
+from trapline.standing.selectors import LineInPlay
+
+HOURS = 48
+BIN_S = 2 * 3600
+LANE_PX, HEAD_PX, LANES = 60, 50, 12
+TICK_HOURS = 6
+
+
+@dataclass(frozen=True)
+class Band:
+    """A stretch of one light."""
+
+    x: float
+    width: float
+    light: str
+    start: datetime
+    end: datetime
+
+
+@dataclass(frozen=True)
+class Tick:
+    """An hour on the clock of the zone; midnight carries the new date."""
+
+    x: float
+    label: str
+    midnight: bool
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A mark on a lane. `x` is 0 for what is past due: it stands in the margin."""
+
+    x: float
+    kind: str
+    past: bool
+    count: int
+    first_at: datetime
+    last_at: datetime
+
+    @property
+    def sign(self) -> str:
+        """Which shape it has."""
+        return "overdue" if self.past and self.kind == "check" else self.kind
+
+
+@dataclass
+class Lane:
+    """A line and what is due on it."""
+
+    line: UUID
+    name: str
+    y: int
+    ahead: list[Standing] = field(default_factory=list)
+    past: list[Standing] = field(default_factory=list)
+
+    @property
+    def all(self) -> list[Standing]:
+        return self.past + self.ahead
+
+
+@dataclass(frozen=True)
+class Ribbon:
+    """Everything that is drawn, for the lines of one time zone."""
+
+    tz: str
+    start: datetime
+    hours: int
+    bands: list[Band]
+    ticks: list[Tick]
+    lanes: list[Lane]
+    left_out: int  # lines with duties that got no lane
+
+    @property
+    def height(self) -> int:
+        return HEAD_PX + LANE_PX * max(len(self.lanes), 1)
+
+    @property
+    def days(self) -> list[Band]:
+        """The stretches of daylight, for the words below."""
+        return [band for band in self.bands if band.light == "day"]
+
+
+def ribbons(
+    lines: Sequence[LineInPlay], marks: Sequence[Mark], start: datetime, hours: int = HOURS
+) -> list[Ribbon]:
+    """One ribbon for each time zone in which something is due; the busiest place gives the sun."""
+    due: dict[UUID, list[Mark]] = {}
+    for mark in marks:
+        due.setdefault(mark.line, []).append(mark)
+    zones: dict[str, list[LineInPlay]] = {}
+    for line in lines:
+        if line.lat is not None and (line.sets or line.id in due):
+            zones.setdefault(line.tz, []).append(line)
+    return [_ribbon(tz, members, due, start, hours) for tz, members in sorted(zones.items())]
+
+
+def _ribbon(
+    tz: str,
+    lines: list[LineInPlay],
+    due: dict[UUID, list[Mark]],
+    start: datetime,
+    hours: int,
+) -> Ribbon:
+    place = max(lines, key=lambda line: line.sets)
+    far = datetime.max.replace(tzinfo=start.tzinfo)
+    busy = sorted(
+        (line for line in lines if line.id in due),
+        key=lambda line: min((mark.first_at for mark in due[line.id]), default=far),
+    )
+    shown = sorted(busy[:LANES], key=lambda line: line.name)
+    lanes = [
+        Lane(line.id, line.name, HEAD_PX + LANE_PX * number) for number, line in enumerate(shown)
+    ]
+    for lane in lanes:
+        for mark in due[lane.line]:
+            x = 0.0 if mark.past else _x(mark.first_at, start, hours)
+            made = Standing(x, mark.kind, mark.past, mark.count, mark.first_at, mark.last_at)
+            (lane.past if mark.past else lane.ahead).append(made)
+    return Ribbon(
+        tz, start, hours, bands(start, hours, place.lat or 0.0, place.lon or 0.0),
+        ticks(start, hours, tz), lanes, len(busy) - len(shown),
+    )  # fmt: skip
+
+
+def bands(start: datetime, hours: int, lat: float, lon: float) -> list[Band]:
+    """Day, twilight and night at a place, rounded to about a kilometre: it need not be exact."""
+    return [
+        Band(
+            x=_x(part.start, start, hours),
+            width=round(_x(part.end, start, hours) - _x(part.start, start, hours), 3),
+            light=part.light,
+            start=part.start,
+            end=part.end,
+        )
+        for part in daylight.ribbon(start, hours, round(lat, 2), round(lon, 2))
+    ]
+
+
+def ticks(start: datetime, hours: int, tz: str) -> list[Tick]:
+    """The sixth hours of the zone's own clock, also across a change of it."""
+    zone = ZoneInfo(tz)
+    quarter = 15 * 60
+    at = datetime.fromtimestamp((start.timestamp() // quarter + 1) * quarter, start.tzinfo)
+    end = start + timedelta(hours=hours)
+    found = []
+    while at < end:
+        local = at.astimezone(zone)
+        if local.minute == 0 and local.hour % TICK_HOURS == 0:
+            midnight = local.hour == 0
+            label = date_format(local.date(), "D j") if midnight else f"{local:%H}"
+            found.append(Tick(_x(at, start, hours), label, midnight))
+        at += timedelta(seconds=quarter)
+    return found
+
+
+def _x(at: datetime, start: datetime, hours: int) -> float:
+    return round((at - start) / timedelta(hours=hours) * 100, 3)

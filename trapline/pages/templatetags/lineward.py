@@ -1,0 +1,137 @@
+"""How moments, spans, quantities and codes are written on a page."""
+
+from datetime import date, datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import template
+from django.utils.formats import date_format
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+
+from trapline.ground import words
+from trapline.ground.clock import now
+from trapline.ground.units_shown import Quantity, shown, unit_of
+from trapline.pages.tiles import tile_variants as variants_there
+from trapline.pages.vocabulary import label_of
+
+register = template.Library()
+
+
+def zone_name(at: datetime) -> str:
+    """The short name of a zone-aware moment's zone: EET, or UTC+05:30 where it has only digits."""
+    name = at.tzname() or ""
+    return f"UTC{name}" if name[:1] in "+-" else name
+
+
+def day_words(day: date, today: date) -> str:
+    """Tue 6 Jan, with the year when it is another than today's."""
+    written = date_format(day, "D j M")
+    return written if day.year == today.year else f"{written} {day.year}"
+
+
+def _written(text: str, local: datetime, tz: str) -> SafeString:
+    return format_html(
+        '<time datetime="{}">{}</time> <abbr title="{}">{}</abbr>',
+        local.isoformat(timespec="seconds"), text, tz, zone_name(local),
+    )  # fmt: skip
+
+
+@register.simple_tag
+def moment(at: datetime | None, tz: str) -> SafeString | str:
+    """A moment on the clock of a zone, with the zone's short name and its full one behind it."""
+    if at is None:
+        return ""
+    local = at.astimezone(ZoneInfo(tz))
+    today = now().astimezone(ZoneInfo(tz)).date()
+    return _written(f"{day_words(local.date(), today)} {local:%H:%M}", local, tz)
+
+
+@register.simple_tag
+def due(at: datetime | None, tz: str) -> SafeString | str:
+    """A due moment. Midnight is written as the end of the day before: one has until then."""
+    if at is None:
+        return _("no rule sets a time")
+    local = at.astimezone(ZoneInfo(tz))
+    today = now().astimezone(ZoneInfo(tz)).date()
+    if (local.hour, local.minute, local.second) == (0, 0, 0):
+        day = day_words(local.date() - timedelta(days=1), today)
+        return _written(_("end of %(day)s") % {"day": day}, local, tz)
+    return _written(
+        _("before %(day)s %(time)s")
+        % {"day": day_words(local.date(), today), "time": f"{local:%H:%M}"},
+        local,
+        tz,
+    )
+
+
+def span_words(length: timedelta) -> str:
+    """A length of time in its two largest units, cut and not rounded up: 2 d 4 h, 5 h 20 min."""
+    minutes = int(abs(length).total_seconds() // 60)
+    days, minutes = divmod(minutes, 24 * 60)
+    hours, minutes = divmod(minutes, 60)
+    if days:
+        return _("%(d)d d %(h)d h") % {"d": days, "h": hours}
+    if hours:
+        return _("%(h)d h %(m)d min") % {"h": hours, "m": minutes}
+    return _("%(m)d min") % {"m": minutes}
+
+
+@register.simple_tag
+def left(at: datetime | None, from_moment: datetime) -> str:
+    """How long until a moment, or how late it is."""
+    if at is None:
+        return ""
+    words_of = {"span": span_words(at - from_moment)}
+    return _("in %(span)s") % words_of if at > from_moment else _("%(span)s late") % words_of
+
+
+@register.simple_tag
+def ago(at: datetime | None, from_moment: datetime) -> str:
+    """How long ago a moment was."""
+    return "" if at is None else _("%(span)s ago") % {"span": span_words(from_moment - at)}
+
+
+@register.simple_tag(takes_context=True)
+def quantity(context: dict[str, Any], value: float | None, what: Quantity) -> str:
+    """An SI value in the units of whoever reads it."""
+    user = getattr(context.get("request"), "user", None)
+    return shown(value, what, getattr(user, "units", "metric"))
+
+
+@register.filter
+def word(code: str | None, vocabulary: str) -> str:
+    """A stored code in words: {{ set.placement|word:"placement" }}."""
+    return label_of(vocabulary, code or "")
+
+
+@register.filter
+def act_word(kind: str) -> str:
+    """A kind of act in words."""
+    return words.act_words(kind)
+
+
+@register.filter
+def flag_word(flag: str) -> str:
+    """A flag on a check in words."""
+    return words.flag_words(flag)
+
+
+@register.filter
+def coordinates(place: tuple[float, float] | None) -> str:
+    """(lat, lon) in degrees, WGS 84, to five decimals (about a metre)."""
+    return "" if place is None else f"{place[0]:.5f}, {place[1]:.5f}"
+
+
+@register.simple_tag
+def tile_variants() -> str:
+    """The map's variants, for its script to choose from."""
+    return " ".join(variants_there())
+
+
+@register.simple_tag(takes_context=True)
+def metres_in_unit(context: dict[str, Any]) -> str:
+    """How many metres the reader's unit of distance has, for the script that fills it in."""
+    user = getattr(context.get("request"), "user", None)
+    return str(unit_of("distance", getattr(user, "units", "metric")).si)

@@ -1,0 +1,66 @@
+"""The addresses of the pages. Each has a row in tests/permission_table.py."""
+
+from django.urls import URLPattern, URLResolver, include, path
+
+from trapline.pages import (
+    checks,
+    gear,
+    lines,
+    maps,
+    members,
+    notices,
+    person,
+    placing,
+    review,
+    rules,
+    sets,
+    signing,
+    tiles,
+    today,
+)
+
+_team: list[URLPattern | URLResolver] = [
+    path("", today.today, name="today"),
+    path("more/", members.more, name="more"),
+    path("map/", maps.map_page, name="map"),
+    path("map/sets.geojson", maps.map_data, name="map_data"),
+    path("lines/", lines.lines, name="lines"),
+    path("lines/new/", lines.new_line, name="new_line"),
+    path("lines/<uuid:line_id>/", lines.line, name="line"),
+    path("lines/<uuid:line_id>/change/", lines.change_line, name="change_line"),
+    path("lines/<uuid:line_id>/sheet/", lines.sheet, name="sheet"),
+    path("sets/new/", placing.new_set, name="new_set"),
+    path("sets/<uuid:set_id>/", sets.set_page, name="set"),
+    path("sets/<uuid:set_id>/check/", checks.check, name="check"),
+    path("sets/<uuid:set_id>/checks/<uuid:check_id>/correct/", checks.correct, name="correct"),
+    path("sets/<uuid:set_id>/waiting/", checks.waiting, name="waiting"),
+    path("sets/<uuid:set_id>/pull/", sets.pull, name="pull"),
+    path("sets/<uuid:set_id>/lost/", sets.close_as_lost, name="close_as_lost"),
+    path("sets/<uuid:set_id>/hand-over/", sets.hand_over, name="hand_over"),
+    path("waiting/<uuid:waiting>/end/", checks.close_waiting, name="close_waiting"),
+    path("gear/", gear.gear, name="gear"),
+    path("gear/kinds/<uuid:kind_id>/build/", gear.build, name="build"),
+    path("rules/", rules.rules, name="rules"),
+    path("rules/file/", rules.rules_file, name="rules_file"),
+    path("rules/take/", rules.take_rules, name="take_rules"),
+    path("rules/take/confirm/", rules.confirm_rules, name="confirm_rules"),
+    path("members/", members.members, name="members"),
+    path("members/sign-off/", members.sign_off, name="sign_off"),
+    path("members/sign-offs/<uuid:sign_off_id>/end/", members.end_sign_off, name="end_sign_off"),
+    path("members/numbers/", members.issue_numbers, name="issue_numbers"),
+    path("members/calls/", members.call_numbers, name="call_numbers"),
+    path("notices/", notices.notices, name="notices"),
+    path("notices/mails/", notices.mails, name="mails"),
+    path("review/", review.review, name="review"),
+    path("review/<uuid:act_id>/", review.settle, name="settle"),
+]
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", signing.home, name="home"),
+    path("sign-in/", signing.sign_in, name="sign_in"),
+    path("sign-out/", signing.sign_out, name="sign_out"),
+    path("settings/", person.settings, name="settings"),
+    path("settings/password/", person.password, name="password"),
+    path("tiles/<slug:variant>/<int:z>/<int:x>/<int:y>.png", tiles.tile, name="tile"),
+    path("t/<slug:team>/", include(_team)),
+]

@@ -1,0 +1,48 @@
+"""The lists of codes that pages show, by name."""
+
+from django.db.models import TextChoices
+
+from trapline.duties import models as duties
+from trapline.gear import models as gear
+from trapline.journal.models import ActState
+from trapline.lines import words as lines
+from trapline.people.models import Role
+from trapline.rulebook import models as rulebook
+
+VOCABULARIES: dict[str, type[TextChoices]] = {
+    "act_state": ActState,
+    "action": gear.Action,
+    "age": lines.Age,
+    "authority_kind": rulebook.AuthorityKind,
+    "cause": lines.Cause,
+    "channel": duties.Channel,
+    "device_class": gear.DeviceClass,
+    "done": lines.Done,
+    "duty": duties.Kind,
+    "duty_state": duties.State,
+    "ended": lines.Ended,
+    "fate": lines.Fate,
+    "found": lines.Found,
+    "gone": lines.Gone,
+    "handling": rulebook.Handling,
+    "how_seen": lines.HowSeen,
+    "line_status": lines.LineStatus,
+    "matter": rulebook.Matter,
+    "notice_state": duties.NoticeState,
+    "number_kind": lines.NumberKind,
+    "number_use": lines.NumberUse,
+    "part_role": gear.PartRole,
+    "part_state": gear.PartState,
+    "placement": lines.Placement,
+    "role": Role,
+    "sex": lines.Sex,
+    "sign": lines.Sign,
+    "supervision": lines.Supervision,
+    "travel": lines.Travel,
+}
+
+
+def label_of(vocabulary: str, code: str) -> str:
+    """The words of a code; an unknown code as it is."""
+    words = VOCABULARIES[vocabulary]
+    return str(words(code).label) if code in words.values else code
