@@ -4,43 +4,31 @@ import os
 from collections.abc import Iterator
 from typing import Any
 
-import environ
 import psycopg
 import pytest
 from django.conf import settings
 from django.db import connection
 from django.test import TransactionTestCase
 
+from tests.databases import connect, own_database
 from tests.world import World, make_world
 
-OWNER = environ.Env().db_url("OWNER_DATABASE_URL")["USER"]
 KEPT = ("django_migrations", "spatial_ref_sys", "django_content_type", "auth_permission")
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
-    """The test database is made and migrated as its owner."""
-    connection.settings_dict["USER"] = OWNER
-    # Several runs may share one PostgreSQL: each process has a database of its own.
-    connection.settings_dict["TEST"]["NAME"] = f"test_lineward_{os.getpid()}"
-
-
-@pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    """From here on the tests are the program: a role that owns nothing."""
-    with django_db_blocker.unblock():
+def django_db_setup(django_db_blocker: Any) -> Iterator[None]:
+    """A database made by its owner; the tests are the program: a role that owns nothing."""
+    with own_database() as name, django_db_blocker.unblock():
         connection.close()
-    connection.settings_dict["USER"] = settings.PROGRAM_ROLE
-    yield
-    with django_db_blocker.unblock():
+        connection.settings_dict["NAME"] = settings.DATABASES["default"]["NAME"] = name
+        yield
         connection.close()
-    connection.settings_dict["USER"] = OWNER
 
 
 def owner_connection() -> psycopg.Connection[Any]:
     """A connection of the owner to the test database."""
-    known = connection.settings_dict
-    return psycopg.connect(host=known["HOST"], dbname=known["NAME"], user=OWNER, autocommit=True)
+    return connect(connection.settings_dict["NAME"])
 
 
 def _empty_as_owner(self: TransactionTestCase) -> None:
@@ -59,15 +47,9 @@ def _flush_needs_the_owner() -> None:
 
 
 @pytest.fixture(autouse=True, scope="session")
-def _quick_passwords() -> None:
-    settings.PASSWORD_HASHERS = ["tests.hashing.QuickArgon2"]
-
-
-@pytest.fixture(autouse=True, scope="session")
 def redis_of_this_worker() -> str:
     """Each xdist worker has a Redis database of its own."""
-    worker = os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")
-    number = int(worker) % 15 + 1
+    number = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")) % 15 + 1
     if settings.REDIS_URL.startswith("unix"):
         url = settings.REDIS_URL.split("?")[0] + f"?db={number}"
     else:
