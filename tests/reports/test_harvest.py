@@ -23,7 +23,9 @@ def caught(world: World) -> Caught:
     return season(world)
 
 
-def second_licence(world: World, number: str = "T-2", valid: tuple[date, date] | None = None) -> Licence:
+def second_licence(
+    world: World, number: str = "T-2", valid: tuple[date, date] | None = None
+) -> Licence:
     first, last = valid or (date(2025, 7, 1), date(2026, 6, 30))
     licence: Licence = Licence._base_manager.create(
         team_id=world.team, holder_id=world.student.member, number=number, authority="territory",
@@ -65,14 +67,14 @@ def test_hours_possibly_held_run_from_the_last_visit_and_are_never_told_shorter(
 def test_a_minute_over_the_hour_is_told_as_a_tenth_more(world: World) -> None:
     prepare(world)
     set_id = world.set("S1")
-    world.check(
-        world.student, set_id, local(6, 9, 1), found="animal", catches=[animal(world)]
-    )
+    world.check(world.student, set_id, local(6, 9, 1), found="animal", catches=[animal(world)])
     (one,) = harvest(world.team, ALWAYS).animals()
     assert one.hours_possibly_held == 22.1
 
 
-def test_an_animal_that_a_correction_took_back_is_in_no_report(world: World, caught: Caught) -> None:
+def test_an_animal_that_a_correction_took_back_is_in_no_report(
+    world: World, caught: Caught
+) -> None:
     wrong = world.check(
         world.student, caught.body, local(9, 9), found="animal", catches=[animal(world)]
     )

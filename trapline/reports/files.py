@@ -9,6 +9,8 @@ from typing import Any
 from uuid import UUID
 
 from trapline.reports.harvest import COLUMNS, Harvest, LicenceHarvest
+from trapline.reports.period import Period
+from trapline.reports.yields import MemberYield
 
 BOM = "\ufeff"
 NIL = "nil"
@@ -66,7 +68,7 @@ def _harvest_rows(harvest: Harvest) -> Iterator[Sequence[Any]]:
 def harvest_json(harvest: Harvest) -> dict[str, Any]:
     """The same as values for JSON: per licence its animals and totals, and the team's sum."""
     return {
-        "period": {"first": plain(harvest.period.first), "last": plain(harvest.period.last)},
+        "period": _period(harvest.period),
         "licences": [_licence(one) for one in harvest.licences],
         "totals": [asdict(total) for total in harvest.totals],
     }
@@ -81,6 +83,40 @@ def _licence(licence: LicenceHarvest) -> dict[str, Any]:
         "animals": [plain(asdict(animal)) for animal in licence.animals],
         "totals": [asdict(total) for total in licence.totals],
     }
+
+
+YIELD_COLUMNS = (
+    "member", "role", "checks_in_time", "checks_asked", "hours_possibly_held_median",
+    "hours_possibly_held_most", "non_targets", "looks", "trap_nights", "targets",
+    "per_100_trap_nights", "per_100_lower", "per_100_upper", "figure",
+)  # fmt: skip
+
+
+def yields_csv(rows: Sequence[MemberYield], *, bom: bool = False) -> Iterator[str]:
+    """One row a member, by name. `figure` says how the rate was come by, or why there is none."""
+    return csv_text(YIELD_COLUMNS, (list(yield_values(row).values()) for row in rows), bom=bom)
+
+
+def yields_json(rows: Sequence[MemberYield], period: Period) -> dict[str, Any]:
+    """The same as values for JSON."""
+    return {"period": _period(period), "members": [yield_values(row) for row in rows]}
+
+
+def yield_values(row: MemberYield) -> dict[str, Any]:
+    """A member's row by YIELD_COLUMNS. Rates per 100 trap-nights, to four digits."""
+    rate = row.rate
+    per_100 = [None] * 3 if rate is None else [rate.rate, rate.lower, rate.upper]
+    shown = [None if one is None else float(f"{100 * one:.4g}") for one in per_100]
+    said = (
+        row.name, row.role, row.checks_in_time, row.checks_asked, row.hours_held_median,
+        row.hours_held_most, row.non_targets, row.looks, round(row.nights, 2), row.targets,
+        *shown, "no_looks" if rate is None else rate.method,
+    )  # fmt: skip
+    return dict(zip(YIELD_COLUMNS, said, strict=True))
+
+
+def _period(period: Period) -> dict[str, str | None]:
+    return {"first": plain(period.first), "last": plain(period.last)}
 
 
 def plain(value: Any) -> Any:

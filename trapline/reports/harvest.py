@@ -119,7 +119,7 @@ def harvest(
     return Harvest(
         period,
         tuple(
-            LicenceHarvest(*head, tuple(_animal(head[1], row[4:]) for row in told if row[4]))
+            _licence(head, [row[4:] for row in told])
             for head, told in groupby(rows, key=lambda row: row[:4])
         ),
     )
@@ -144,11 +144,27 @@ def totals_by_species(animals: Iterable[Animal]) -> list[SpeciesTotal]:
     ]
 
 
-def _animal(licence: str, row: tuple[Any, ...]) -> Animal:
-    animal, code, name, latin, day, at, tz, *middle, by, from_at, line, label = row
-    local = at.astimezone(ZoneInfo(tz))
-    held = None if from_at is None else tenths_of_hours(at - from_at)
-    return Animal(licence, animal, code, name, latin, day, local, tz, *middle, by, held, line, label)
+def _licence(head: tuple[Any, ...], rows: list[tuple[Any, ...]]) -> LicenceHarvest:
+    key, number, authority, holder = head
+    animals = tuple(_animal(number, *row) for row in rows if row[0] is not None)
+    return LicenceHarvest(key, number, authority, holder, animals)
+
+
+def _animal(
+    licence: str, animal: UUID, code: str, name: str, latin: str, day: date, at: datetime, tz: str,
+    zone: str, device_class: str, device_kind: str, placement: str, sex: str, age: str,
+    alive: bool, fate: str, target: bool, site_tag: str, device_tag: str, seal: str, by: str,
+    from_at: datetime | None, line: str, label: str,
+) -> Animal:  # fmt: skip
+    return Animal(
+        licence=licence, animal=animal, species=code, species_name=name, species_latin=latin,
+        date=day, at=at.astimezone(ZoneInfo(tz)), time_zone=tz, zone=zone,
+        device_class=device_class, device_kind=device_kind, placement=placement, sex=sex, age=age,
+        alive_on_arrival=alive, fate=fate, target=target, site_tag=site_tag,
+        device_tag=device_tag, seal=seal, checked_by=by,
+        hours_possibly_held=None if from_at is None else tenths_of_hours(at - from_at),
+        line=line, set=label,
+    )  # fmt: skip
 
 
 def tenths_of_hours(span: timedelta) -> float:
