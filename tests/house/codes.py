@@ -57,16 +57,16 @@ def _in_file(path: Path) -> Iterator[Raised]:
         where = f"{rooms.shown(path)}:{call.lineno}"
         if isinstance(code, ast.JoinedStr):
             first: Any = code.values[0]
-            yield Raised(first.value, where, whole=False, values=None)
+            yield Raised(str(first.value), where, whole=False, values=None)
         elif isinstance(code, ast.Constant):
             yield Raised(str(code.value), where, whole=True, values=_values(call))
     for (name, function), (place, prefix) in PREFIXED.items():
         if rooms.shown(path) == name:
             for call in _calls(path, function):
                 code = call.args[place]
-                if isinstance(code, ast.Constant):
+                if isinstance(code, ast.Constant) and isinstance(code.value, str):
                     where = f"{name}:{call.lineno}"
-                    yield Raised(f"{prefix}{code.value}", where, whole=True, values=None)
+                    yield Raised(prefix + code.value, where, whole=True, values=None)
 
 
 def _makers(path: Path) -> Iterator[tuple[ast.Call, ast.expr]]:
