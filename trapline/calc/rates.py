@@ -200,7 +200,7 @@ def _best(data: Intervals, sample: _Sample, catches: int, others: int, sets_diff
         lambda x: -sample.log_likelihood(float(np.exp(x[0])), _cv(x[1])),
         [np.log(total), np.log(0.5)],
         method="Nelder-Mead",
-        options={"xatol": 1e-5, "fatol": 1e-7},
+        options={"xatol": 1e-3, "fatol": 1e-5},
     )
     return _Best(causes - float(found.fun), float(np.exp(found.x[0])) * share, _cv(found.x[1]))
 
@@ -220,7 +220,7 @@ def _profile(sample: _Sample, catches: int, others: int, rate: float, best: _Bes
         start.append(np.log(max(cv, 0.05)))
     if not start:
         return -loss(np.empty(0))
-    found = minimize(loss, start, method="Nelder-Mead", options={"xatol": 1e-5, "fatol": 1e-7})
+    found = minimize(loss, start, method="Nelder-Mead", options={"xatol": 1e-3, "fatol": 1e-5})
     return -float(found.fun)
 
 
@@ -240,6 +240,6 @@ def _crossing(above: Callable[[float], float], start: float, step: float) -> flo
     root = brentq(
         lambda log_rate: above(float(np.exp(log_rate))),
         *sorted((np.log(inside), np.log(outside))),
-        xtol=1e-6,
+        xtol=1e-5,
     )
     return float(np.exp(root))
