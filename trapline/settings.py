@@ -110,7 +110,10 @@ LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign_in"
 AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_TEMPLATE = "sign_in_locked.html"
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_USERNAME_FORM_FIELD = "username"  # what authenticate() calls it; it guesses sign_in_name
+AXES_USERNAME_CALLABLE = "trapline.people.attempts.name_tried"
 
 LANGUAGE_CODE = "en"
 USE_I18N = True

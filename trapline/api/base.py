@@ -33,6 +33,11 @@ class View(GenericAPIView[Any]):
     filter_backends: Any = ()
     pagination_class: Any = None
 
+    @property
+    def allowed_methods(self) -> list[str]:
+        """For the Allow header: the methods that have a rule."""
+        return list(self.rules)
+
 
 class TeamView(View):
     """A view under teams/<team>/. One statement finds the caller's membership.
@@ -49,9 +54,7 @@ class TeamView(View):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
         self.actor = access_team(request.user, kwargs["team"])
-        if request.method in self.allowed_methods and not meets(
-            self.actor, rule_of(self, request.method)
-        ):
+        if not meets(self.actor, rule_of(self, request.method)):
             raise NotYours
         self._scope.enter_context(team_scope(self.actor.team))
 

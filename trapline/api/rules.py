@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import Any
 
+from rest_framework.exceptions import MethodNotAllowed
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
@@ -47,12 +48,13 @@ class Nobody(BasePermission):
 
 
 class Stated(BasePermission):
-    """What the view's rule asks before the team is known; TeamView asks the rest."""
+    """What the view's rule asks before the team is known; TeamView asks the rest.
+
+    A method without a rule is no method of the view.
+    """
 
     def has_permission(self, request: Request, view: Any) -> bool:
-        if request.method not in view.allowed_methods:
-            return bool(request.user.is_authenticated)  # then it is answered 405
         rule = rule_of(view, request.method)
-        if rule is None:
-            return False
+        if rule is None and request.user.is_authenticated:
+            raise MethodNotAllowed(request.method or "")
         return rule is Rule.OPEN or bool(request.user.is_authenticated)

@@ -76,8 +76,9 @@ class SignIn(View):
 def _forget_oldest(person: Any) -> None:
     """A person keeps so many tokens; the oldest go."""
     most = int(settings.REST_KNOX["TOKEN_LIMIT_PER_USER"] or 0)
-    kept = AuthToken.objects.filter(user=person).order_by("-created").values("pk")[:most]
-    AuthToken.objects.filter(user=person).exclude(pk__in=list(kept.values_list("pk"))).delete()
+    theirs = AuthToken.objects.filter(user=person)
+    kept = theirs.order_by("-created").values_list("pk", flat=True)[:most]
+    theirs.exclude(pk__in=list(kept)).delete()
 
 
 _GONE = {204: OpenApiResponse(description="It no longer holds.")}
