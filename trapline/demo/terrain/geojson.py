@@ -1,7 +1,5 @@
 """Scenes in metres to features in longitude and latitude (GeoJSON, RFC 7946)."""
 
-import numpy as np
-
 from . import names
 from .frame import Floats, Frame
 from .model import Feature, Geometry, SetPlace
@@ -14,7 +12,8 @@ from .shores import Body
 
 
 def set_places(frame: Frame, spots: list[Spot], north: Floats) -> list[SetPlace]:
-    in_north = inside(np.array([spot.xy for spot in spots]), north)
+    """The places with their zone, looked up as it will be stored: in rounded degrees."""
+    in_north = inside(frame.lonlat([spot.xy for spot in spots]), frame.lonlat(north))
     found = []
     for number, (spot, is_north) in enumerate(zip(spots, in_north.tolist(), strict=True), start=1):
         lon, lat = frame.lonlat(spot.xy).tolist()

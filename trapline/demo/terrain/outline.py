@@ -33,22 +33,30 @@ def trace(mask: Mask) -> list[Floats]:
 
 
 def _rings(starts: dict[tuple[int, int], list[tuple[int, int]]]) -> Iterator[list[tuple[int, int]]]:
+    """Follow the edges; a loop is a ring as soon as it closes, so that no ring meets itself."""
     while starts:
-        first = at = next(iter(starts))
-        ring, heading = [first], starts[first][0]
-        while True:
+        at = next(iter(starts))
+        walk, place, heading = [at], {at: 0}, starts[at][0]
+        while walk:
             ways = starts[at]
+            # Where two cells touch by a corner, a right turn stays with the same cell.
+            right = (heading[1], -heading[0])
+            heading = right if right in ways else ways[0]
             ways.remove(heading)
             if not ways:
                 del starts[at]
             at = (at[0] + heading[0], at[1] + heading[1])
-            ring.append(at)
-            if at == first:
-                yield ring
-                break
-            # Where two cells touch by a corner, a right turn stays with the same cell.
-            right = (heading[1], -heading[0])
-            heading = right if right in starts[at] else starts[at][0]
+            if at in place:
+                first = place[at]
+                yield [*walk[first:], at]
+                for corner in walk[first + 1 :]:
+                    del place[corner]
+                del walk[first + 1 :]
+                if first == 0 and at not in starts:
+                    break
+            else:
+                place[at] = len(walk)
+                walk.append(at)
 
 
 def soften(line: Floats, sigma: float, *, closed: bool = False) -> Floats:
@@ -104,6 +112,19 @@ def distance_to_line(points: Floats, line: Floats) -> Floats:
     return np.asarray(
         distance_to_segment(points[:, None, :], line[None, :-1], line[None, 1:]).min(axis=1)
     )
+
+
+def crossings(one: Floats, other: Floats) -> Floats:
+    """The points where two polylines cross, (n, 2)."""
+    p, r = one[:-1, None], np.diff(one, axis=0)[:, None]
+    q, s = other[None, :-1], np.diff(other, axis=0)[None]
+    across = r[..., 0] * s[..., 1] - r[..., 1] * s[..., 0]
+    gap = q - p
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = (gap[..., 0] * s[..., 1] - gap[..., 1] * s[..., 0]) / across
+        u = (gap[..., 0] * r[..., 1] - gap[..., 1] * r[..., 0]) / across
+    rows, cols = np.nonzero((across != 0) & (t >= 0) & (t <= 1) & (u >= 0) & (u <= 1))
+    return np.asarray(one[rows] + t[rows, cols, None] * np.diff(one, axis=0)[rows])
 
 
 def stations(line: Floats) -> Floats:

@@ -61,7 +61,7 @@ def lay_out(
     cell = frame.cell_m
     wet = water.lakes > 0
     slow = 1 + 0.7 * cover.trees + 0.9 * (cover.kind == Kind.MARSH)
-    slow = slow + 1.0 * (distance_m(wet, cell) < 70) + 40 * wet
+    slow = slow + 3.0 * (distance_m(wet, cell) < 65) + 150 * wet
     slow = slow + 2.0 * (water.creek & (water.catchment > 12))
     slow = slow * np.exp(0.4 * deadfall)
     return Scene(
@@ -71,7 +71,7 @@ def lay_out(
         creeks,
         lakes,
         marshes,
-        Ground(water.surface, cell),
+        Ground(water.surface, wet, cell),
         slope_deg(water.surface, cell),
         pool(slow),
     )

@@ -7,13 +7,14 @@ from scipy.optimize import linear_sum_assignment
 
 from .cover import Kind
 from .frame import Floats
-from .outline import along, distance_to_segment, inside, stations
+from .outline import along, distance_to_segment, inside, length
 from .recipes import BEAVER, ERMINE, MARTEN, MINK, MUSKRAT, OTTER, RECIPES, Recipe
 from .scene import Scene, distance_m
 
 PER_LINE = 20
 REACH_M = 110.0  # how far from the line a set may be
-TRIES = 48
+TRIES = 40
+APART_M = 40.0
 
 
 @dataclass(frozen=True)
@@ -71,41 +72,50 @@ def snap(points: Floats, segments: tuple[Floats, ...]) -> tuple[Floats, Floats]:
 
 
 def choose(rng: np.random.Generator, scene: Scene, lines: list[Floats]) -> list[Spot]:
-    """Twenty places on each line, in order along it."""
+    """Twenty places on each line, in order along it, none within `APART_M` of another."""
     lay = Lay(scene)
     spots: list[Spot] = []
     for number, (line, recipes) in enumerate(zip(lines, RECIPES, strict=True)):
         wanted = [recipe for recipe, count in recipes for _ in range(count)]
-        spots += _on_line(rng, lay, number, line, wanted)
+        trials = [_tried(rng, lay, line, stretch, wanted) for stretch in range(PER_LINE)]
+        costs = np.array([[trial[kind].cost.min() for kind in wanted] for trial in trials])
+        for stretch, slot in zip(*linear_sum_assignment(costs), strict=True):
+            trial = trials[stretch][wanted[slot]]
+            taken = np.array([spot.xy for spot in spots]).reshape(-1, 2)
+            gaps = np.linalg.norm(trial.xy[:, None] - taken[None], axis=-1)
+            close = (gaps < APART_M).any(axis=1)
+            pick = int(np.argmin(trial.cost + 500.0 * close))
+            at_m = float(trial.at_m[pick])
+            spots.append(Spot(number, at_m, trial.xy[pick], wanted[slot]))
     return spots
 
 
-def _on_line(
-    rng: np.random.Generator, lay: Lay, number: int, line: Floats, wanted: list[Recipe]
-) -> list[Spot]:
-    """The line cut into equal stretches, each given the kind of set that fits it best overall."""
-    length = stations(line)[-1]
-    bounds = np.linspace(0.02 * length, 0.98 * length, PER_LINE + 1)
-    kinds = list(dict.fromkeys(wanted))
-    best: dict[tuple[int, Recipe], tuple[float, float, Floats]] = {}
-    for stretch in range(PER_LINE):
-        low, high = bounds[stretch], bounds[stretch + 1]
-        at = rng.uniform(low + 0.18 * (high - low), high - 0.18 * (high - low), TRIES)
-        on_line = along(line, at)
-        points = on_line + rng.normal(0, 45, (TRIES, 2))
-        for kind in kinds:
-            placed, cost = _fit(lay, kind, points)
-            size = np.array(lay.scene.frame.size_m)
-            cost = cost + 1e3 * (np.linalg.norm(placed - on_line, axis=1) > REACH_M)
-            cost = cost + 1e4 * np.any((placed < 20) | (placed > size - 20), axis=1)
-            pick = int(np.argmin(cost))
-            best[stretch, kind] = float(cost[pick]), float(at[pick]), placed[pick]
-    costs = np.array([[best[s, kind][0] for kind in wanted] for s in range(PER_LINE)])
-    stretches, slots = linear_sum_assignment(costs)
-    return [
-        Spot(number, best[s, wanted[k]][1], best[s, wanted[k]][2], wanted[k])
-        for s, k in zip(stretches.tolist(), slots.tolist(), strict=True)
-    ]
+@dataclass(frozen=True)
+class Trial:
+    """Places tried for one kind of set on one stretch, and how ill it fits each (0 is best)."""
+
+    at_m: Floats
+    xy: Floats
+    cost: Floats
+
+
+def _tried(
+    rng: np.random.Generator, lay: Lay, line: Floats, stretch: int, wanted: list[Recipe]
+) -> dict[Recipe, Trial]:
+    """Random places beside the middle of one of the line's equal stretches, tried for each kind."""
+    bounds = np.linspace(0.02, 0.98, PER_LINE + 1) * length(line)
+    low, high = bounds[stretch], bounds[stretch + 1]
+    at = rng.uniform(low + 0.18 * (high - low), high - 0.18 * (high - low), TRIES)
+    on_line = along(line, at)
+    points = on_line + rng.normal(0, 45, (TRIES, 2))
+    size = np.array(lay.scene.frame.size_m)
+    found = {}
+    for kind in dict.fromkeys(wanted):
+        placed, cost = _fit(lay, kind, points)
+        cost = cost + 1e3 * (np.linalg.norm(placed - on_line, axis=1) > REACH_M)
+        cost = cost + 1e4 * np.any((placed < 20) | (placed > size - 20), axis=1)
+        found[kind] = Trial(at, placed, cost)
+    return found
 
 
 def _fit(lay: Lay, kind: Recipe, points: Floats) -> tuple[Floats, Floats]:

@@ -7,7 +7,7 @@ from scipy.ndimage import maximum_filter
 
 from .cover import TREELINE_M, Kind
 from .frame import Floats
-from .outline import along, distance_to_line, stations
+from .outline import along, crossings, distance_to_line, stations
 from .scene import Scene, distance_m
 from .ways import pool
 
@@ -111,8 +111,11 @@ def _road(scene: Scene) -> tuple[Floats, Floats]:
     steep = (scene.slope / 5) ** 2
     stray = np.maximum(from_edge[side] - 2600, 0) / 150
     burden = scene.burden + pool(np.asarray(steep + stray))
-    stops = [np.array(ends[0]), bridge, np.array(ends[1])]
-    return scene.ground.way(stops, burden), bridge
+    road = scene.ground.way([np.array(ends[0]), bridge, np.array(ends[1])], burden)
+    met = crossings(road, scene.main.xy)
+    if len(met):
+        bridge = met[int(np.argmin(np.linalg.norm(met - bridge, axis=1)))]
+    return road, bridge
 
 
 def _dwellings(

@@ -13,7 +13,7 @@ from scipy.sparse.csgraph import dijkstra
 
 from .drainage import grid_edges
 from .frame import Floats
-from .outline import soften, thin
+from .outline import Mask, along, length, soften, thin
 
 STEP = 2  # cells of the terrain to one cell of the way-finding grid
 
@@ -26,8 +26,9 @@ def tobler_kmh(slope: NDArray[np.float64]) -> Floats:
 class Ground:
     """A graph of neighbouring cells on a grid `STEP` times coarser than the terrain."""
 
-    def __init__(self, surface: Floats, cell_m: float) -> None:
+    def __init__(self, surface: Floats, lakes: Mask, cell_m: float) -> None:
         self.height = pool(surface)
+        self.lakes = lakes
         self.cell_m = cell_m * STEP
         rows, cols = self.height.shape
         self.cols = cols
@@ -59,7 +60,18 @@ class Ground:
             legs.append(leg if not legs else leg[1:])
             if spread > 0:
                 self._wear(burden, leg, spread)
-        return thin(soften(np.vstack(legs), 1.5), 4.0)
+        return self._drawn(np.vstack(legs))
+
+    def _drawn(self, way: Floats) -> Floats:
+        """The way with its corners rounded, as far as that does not lead it through a lake."""
+        last = np.array(self.lakes.shape)[::-1] - 1
+        for sigma in (1.5, 0.9, 0.5):
+            line = thin(soften(way, sigma), 4.0)
+            even = along(line, np.arange(0, length(line), 10.0))
+            col, row = np.clip(even * STEP // self.cell_m, 0, last).astype(int).T
+            if not self.lakes[row, col].any():
+                break
+        return line
 
     def _leg(self, start: int, end: int, burden: Floats) -> NDArray[np.intp]:
         weight = self.hours * (burden[self.a] + burden[self.b]) / 2

@@ -33,6 +33,12 @@ class Glyph:
         apart_y = self.y > other.y + oh + gap or other.y > self.y + h + gap
         return not (apart_x or apart_y)
 
+    def covers(self, point: Floats, gap: int = 3) -> bool:
+        """Whether the glyph would hide a symbol at a point in world pixels."""
+        x, y = float(point[0]) - self.x, float(point[1]) - self.y
+        w, h = self.text.size
+        return -gap < x < w + gap and -gap < y < h + gap
+
 
 @lru_cache(maxsize=32)
 def font(size: float) -> ImageFont.FreeTypeFont | ImageFont.ImageFont:

@@ -19,10 +19,14 @@ PEAKS_AT = {10: 2, 11: 5, 12: 8, 13: 8, 14: 8}
 CREEKS_AT = {11: 1, 12: 4, 13: 9, 14: 10}
 
 
+Name = list[Glyph]  # in one piece or letter by letter
+
+
 def plan(terrain: Terrain, zoom: float, ink: float = 1.0) -> list[Glyph]:
     """The glyphs of a zoom, in world pixels; `ink` enlarges them as it does in `View`.
 
-    A name that would overlap one set before it is left out.
+    A name stands at the first of its places where it hides no symbol and no name set before it,
+    and is left out where there is none.
     """
     shown = min(int(zoom - log2(ink)), 14)
     if shown not in SIZES:
@@ -30,33 +34,44 @@ def plan(terrain: Terrain, zoom: float, ink: float = 1.0) -> list[Glyph]:
     size = SIZES[shown] * ink
     chosen: list[Glyph] = []
     heights = _heights(terrain, zoom, size * 0.72) if shown >= 13 else []
-    for glyphs in (*_wanted(terrain, zoom, shown, size), *([glyph] for glyph in heights)):
-        if not any(g.overlaps(other) for g in glyphs for other in chosen):
-            chosen.extend(glyphs)
+    kinds = ("cabin", "dwelling", "peak") if shown >= 12 else ()
+    signs = [_at(f, zoom) for kind in kinds for f in terrain.of(kind)]
+    for places in (*_wanted(terrain, zoom, shown, size), *([[glyph]] for glyph in heights)):
+        for name in places:
+            hides = any(g.covers(sign) for g in name for sign in signs)
+            if not hides and not any(g.overlaps(other) for g in name for other in chosen):
+                chosen.extend(name)
+                break
     return chosen
 
 
-def _wanted(terrain: Terrain, zoom: float, shown: int, size: float) -> Iterator[list[Glyph]]:
-    """The names that a zoom has room for, the weightiest first; each in one piece or letters."""
+def _wanted(terrain: Terrain, zoom: float, shown: int, size: float) -> Iterator[list[Name]]:
+    """The names that a zoom has room for, the weightiest first, each with its possible places."""
     water = [feature for feature in terrain.of("water") if feature.name]
-    for lake in [f for f in water if f.facts["of"] == "lake"][: LAKES_AT.get(shown, 0)]:
-        ring = pixels(np.array(lake.geometry["coordinates"][0]), zoom)
-        yield [_in_or_by(lake.name, size, ring, _heart(terrain, lake, zoom))]
-    for peak in terrain.of("peak")[: PEAKS_AT.get(shown, 0)]:
-        yield _peak(peak, _at(peak, zoom), size)
     houses = terrain.of("dwelling")[:2] if shown >= 13 else ()
     for place in (*terrain.of("cabin"), *houses) if shown >= 11 else ():
-        under = _at(place, zoom) + np.array([0, size * 1.25])
-        yield [straight(place.name, size * 0.96, under, "name")]
+        yield _beside(place.name, size * 0.96, _at(place, zoom))
+    for peak in terrain.of("peak")[: PEAKS_AT.get(shown, 0)]:
+        yield [_peak(peak, _at(peak, zoom), size)]
+    for lake in [f for f in water if f.facts["of"] == "lake"][: LAKES_AT.get(shown, 0)]:
+        ring = pixels(np.array(lake.geometry["coordinates"][0]), zoom)
+        yield _in_or_by(lake.name, size, ring, _heart(terrain, lake, zoom))
     for creek in [f for f in water if f.facts["of"] == "creek"][: CREEKS_AT.get(shown, 0)]:
         yield _by_creek(creek, size * 0.96, zoom)
     for marsh in [f for f in terrain.of("marsh") if f.name][: 2 if shown >= 12 else 0]:
-        yield [straight(marsh.name, size * 0.96, _heart(terrain, marsh, zoom), "water_name")]
+        yield [[straight(marsh.name, size * 0.96, _heart(terrain, marsh, zoom), "water_name")]]
 
 
-def _peak(peak: Feature, point: Floats, size: float) -> list[Glyph]:
+def _beside(text: str, size: float, point: Floats) -> list[Name]:
+    """Under a symbol, over it, or to its right or left."""
+    aside = straight(text, size, point, "name").text.width / 2 + size * 0.6
+    offsets = ((0, size * 1.3), (0, -size * 1.3), (aside, 0), (-aside, 0))
+    return [[straight(text, size, point + np.array(off), "name")] for off in offsets]
+
+
+def _peak(peak: Feature, point: Floats, size: float) -> Name:
     """A hill's name above its triangle and its height below."""
-    over, under = point - np.array([0, size * 1.1]), point + np.array([0, size])
+    over, under = point - np.array([0, size * 1.25]), point + np.array([0, size * 1.15])
     height = f"{float(peak.facts['height_m']):.0f}"
     return [
         straight(peak.name, size, over, "name"),
@@ -80,26 +95,27 @@ def _heart(terrain: Terrain, body: Feature, zoom: float) -> Floats:
     return pixels(terrain.frame.lonlat(middle), zoom)
 
 
-def _in_or_by(name: str, size: float, ring: Floats, heart: Floats) -> Glyph:
-    """On the water where it has room, else under it."""
+def _in_or_by(text: str, size: float, ring: Floats, heart: Floats) -> list[Name]:
+    """On the water where it has room, else under it or over it."""
     low, high = ring.min(axis=0), ring.max(axis=0)
-    glyph = straight(name, size, (low + high) / 2, "water_name")
-    if glyph.text.width < 0.8 * (high[0] - low[0]):
-        return straight(name, size, heart, "water_name")
-    under = np.array([(low[0] + high[0]) / 2, high[1] + size])
-    return straight(name, size * 0.92, under, "water_name")
+    on_water = straight(text, size, heart, "water_name")
+    if on_water.text.width < 0.8 * (high[0] - low[0]):
+        return [[on_water]]
+    middle = (low[0] + high[0]) / 2
+    spots = ((middle, high[1] + size), (middle, low[1] - size))
+    return [[straight(text, size * 0.92, np.array(spot), "water_name")] for spot in spots]
 
 
-def _by_creek(creek: Feature, size: float, zoom: float) -> list[Glyph]:
-    """The name along the lower half of the creek."""
+def _by_creek(creek: Feature, size: float, zoom: float) -> list[Name]:
+    """Along the lower half of the creek, or wherever else along it there is room."""
     line = pixels(np.array(creek.geometry["coordinates"]), zoom)
-    for first, last in ((0.45, 0.85), (0.3, 0.95), (0.1, 1.0)):
+    places = []
+    for first, last in ((0.45, 0.85), (0.3, 0.95), (0.1, 1.0), (0.1, 0.5)):
         part = line[int(first * len(line)) : max(int(last * len(line)), 2)]
-        if len(part) > 6 and (
-            found := along_line(creek.name, size, part, "water_name", size * 0.75)
-        ):
-            return found
-    return []
+        name = along_line(creek.name, size, part, "water_name", size * 0.75)
+        if len(part) > 6 and name:
+            places.append(name)
+    return places
 
 
 def _heights(terrain: Terrain, zoom: float, size: float) -> list[Glyph]:
