@@ -49,6 +49,7 @@ NOT_THE_STUDENTS = {"set_id": "others_set", "line_id": "others_line", "waiting":
 PAGES = [
     # Outside any team
     Row("GET", "", 302, 302, 302, 302, 302),
+    Row("GET", "healthz", 200, 200, 200, 200, 200),
     Row("GET", "sign-in/", 302, 302, 302, 302, 200),
     Row("POST", "sign-in/", 302, 302, 302, 302, 422),
     Row("POST", "sign-out/", 302, 302, 302, 302, 302),
@@ -76,6 +77,12 @@ PAGES = [
     anyone("t/<slug:team>/notices/"),
     manages("t/<slug:team>/notices/mails/"),
     leads("t/<slug:team>/review/"),
+    anyone("t/<slug:team>/reports/"),
+    anyone("t/<slug:team>/reports/harvest.csv"),
+    anyone("t/<slug:team>/reports/harvest.json"),
+    anyone("t/<slug:team>/reports/yields/"),
+    anyone("t/<slug:team>/reports/yields.csv"),
+    anyone("t/<slug:team>/reports/yields.json"),
     # Writing
     *posted(leads, "t/<slug:team>/lines/new/"),
     *posted(leads, "t/<slug:team>/lines/<uuid:line_id>/change/"),
