@@ -73,7 +73,10 @@ class Duty(TeamRow):
                 name="duties_duty_one_waiting",
             ),
             models.CheckConstraint(
-                condition=(Q(kind="check", state__in=OPEN) & Q(on_active=True))
+                # Not null is said apart: a check that comes to null lets a row pass.
+                condition=(
+                    Q(kind="check", state__in=OPEN) & Q(on_active__isnull=False, on_active=True)
+                )
                 | (~Q(kind="check", state__in=OPEN) & Q(on_active__isnull=True)),
                 name="duties_duty_open_check_on_active",
             ),
