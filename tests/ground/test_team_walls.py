@@ -121,9 +121,7 @@ def test_nobody_can_be_signed_off_for_another_teams_skill(world: World, other_wo
 
 
 def test_a_part_of_a_kind_cannot_be_of_another_teams_kind(world: World, other_world: World) -> None:
-    refused = behind_the_wall(
-        world, KindPart, kind_id=other_world.kinds["snare"], role="breakaway"
-    )
+    refused = behind_the_wall(world, KindPart, kind_id=other_world.kinds["snare"], role="breakaway")
     assert refused == "gear_kindpart_kind_id_wall"
     make(world, KindPart, kind_id=world.kinds["snare"], role="breakaway")
 
