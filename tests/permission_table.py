@@ -112,5 +112,3 @@ PAGES = [
     manages("t/<slug:team>/members/calls/", "POST", 302),
     *posted(leads, "t/<slug:team>/review/<uuid:act_id>/"),
 ]
-
-API: list[Row] = []

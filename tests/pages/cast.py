@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.test import Client
 
+from tests.api.ids import api_ids
 from tests.world import START, World, make_world
 from trapline.ground.ids import new_id
 from trapline.people.models import Person
@@ -27,7 +28,7 @@ class Cast:
 def client_of(actor: Actor | None) -> Client:
     """A browser in which this person is signed in (nobody, for None)."""
     client = Client()
-    if actor is not None:
+    if actor is not None and actor.person is not None:
         client.force_login(Person.objects.get(pk=actor.person), backend=SIGNED_IN_BY)
     return client
 
@@ -55,6 +56,7 @@ def make_cast() -> Cast:
         "z": "3",
         "x": "1",
         "y": "1",
+        **api_ids(north, own, others["set"]),
     }
     people = {
         "manager": north.manager,

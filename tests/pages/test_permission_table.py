@@ -1,15 +1,18 @@
 """Every address has its rows in the permission table, and answers as they say."""
 
 from collections.abc import Iterator
+from http.cookies import SimpleCookie
 from typing import Any
 
 import pytest
 from django.conf import settings
 from django.db import transaction
+from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
 from tests.pages.cast import Cast, client_of, make_cast
-from tests.permission_table import API, PAGES, Row
+from tests.permission_table import PAGES, Row
+from tests.permission_table_api import API
 from trapline.pages.guard import Rule
 
 VERBS = ("get", "post", "put", "patch", "delete")
@@ -19,7 +22,9 @@ NOT_OURS = (settings.STATIC_URL.lstrip("/"),)
 
 def addresses() -> list[tuple[str, Any]]:
     """Every route of the project with its view."""
-    return [one for one in _walk(get_resolver().url_patterns, "") if not one[0].startswith(NOT_OURS)]
+    return [
+        one for one in _walk(get_resolver().url_patterns, "") if not one[0].startswith(NOT_OURS)
+    ]
 
 
 def _walk(patterns: list[Any], before: str) -> Iterator[tuple[str, Any]]:
@@ -60,22 +65,24 @@ def test_every_address_and_method_has_a_row() -> None:
 @pytest.mark.django_db
 def test_every_address_answers_as_its_rows_say(table: str) -> None:
     cast = make_cast()
+    cookies = {who: client_of(actor).cookies for who, actor in cast.people.items()}
     wrong = []
     for row in PAGES if table == "pages" else API:
         for who in cast.people:
-            answered, expected = _ask(cast, who, row), getattr(row, who)
+            answered, expected = _ask(cast, cookies[who], row), getattr(row, who)
             if answered != expected:
                 wrong.append(f"{who}: {row.method} {row.route} gave {answered}, not {expected}")
     assert wrong == []
 
 
-def _ask(cast: Cast, who: str, row: Row) -> int:
+def _ask(cast: Cast, cookies: SimpleCookie, row: Row) -> int:
     path = "/" + row.route
     for name, value in cast.ids.items():
         for kind in ("slug", "uuid", "int", "str"):
             path = path.replace(f"<{kind}:{name}>", cast.ids.get(row.given.get(name, name), value))
     with transaction.atomic():
-        client = client_of(cast.people[who])
+        client = Client()
+        client.cookies.load(cookies)
         if row.route.startswith("api/"):
             send: Any = getattr(client, row.method.lower())
             answer = send(path, row.body, content_type="application/json")

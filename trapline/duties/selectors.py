@@ -119,7 +119,7 @@ def sets_on_lines(
     ended: bool = False,
     most: int = 500,
 ) -> list[SetOnLine]:
-    """Active (or else ended) sets of some lines, or of all; the nearest due first. One statement."""
+    """Active (or ended) sets of some lines, or of all; the nearest due first. One statement."""
     values = {
         "team": team,
         "member": member,
@@ -178,7 +178,7 @@ def timeline(team: UUID, set_id: UUID, most: int = 100) -> list[Event]:
     """What happened to a set, the newest first. One statement."""
     values = {"team": team, "set": set_id, "most": most}
     rows = sql.rows("trapline.duties", "timeline", values)
-    return [Event(*row[:-1], told=json.loads(row[-1])) for row in rows]
+    return [Event(*[*row[:-1], json.loads(row[-1])]) for row in rows]
 
 
 @dataclass(frozen=True)

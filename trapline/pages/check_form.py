@@ -46,7 +46,8 @@ class CatchForm(forms.Form):
     device_tag = forms.CharField(label=_("Device tag"), required=False, max_length=120)
 
     def __init__(self, *args: Any, options: "Options", **kwargs: Any) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
         self.initial.setdefault("animal", new_id())
         self.initial.setdefault("sex", words.Sex.UNKNOWN)
         self.initial.setdefault("age", words.Age.UNKNOWN)
@@ -179,9 +180,7 @@ class CheckForm(ActForm):
         _choices(self, "new_device", [("", _("The same device")), *options.devices])
         _choices(self, "ends_waiting", [("", _("No")), *options.waiting])
         _choices(self, "supervised_by", [unchosen(), *options.members])
-        _choices(
-            self, "placement_seen", [("", _("As it was placed")), *words.Placement.choices]
-        )
+        _choices(self, "placement_seen", [("", _("As it was placed")), *words.Placement.choices])
         started: list[dict[str, Any]] = self.initial.get("catches", [])
         self.catches = [
             CatchForm(

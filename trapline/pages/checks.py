@@ -75,9 +75,8 @@ def check(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
 
 def _unjudged(form: CheckForm) -> CheckForm:
     """A form that asks for one animal more is shown as it was typed, without complaints."""
-    form._errors = {}  # type: ignore[assignment]
-    for each in form.catches:
-        each._errors = {}  # type: ignore[assignment]
+    for each in (form, *form.catches):
+        each.errors.clear()
     return form
 
 

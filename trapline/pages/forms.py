@@ -29,7 +29,8 @@ class ActForm(forms.Form):
     act = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
         self.initial.setdefault("act", new_id())
         for field in self.fields.values():
             if isinstance(field, QuantityField):
@@ -79,7 +80,7 @@ class ActForm(forms.Form):
     @property
     def wrongs(self) -> list[tuple[BoundField, str]]:
         """Every field with its first error, in the order of the form: the summary on top."""
-        return [(field, field.errors[0]) for field in self.visible_fields() if field.errors]
+        return [(field, str(field.errors[0])) for field in self.visible_fields() if field.errors]
 
 
 def _said_before(act: UUID, actor: Actor, kind: str, body: dict[str, Any]) -> bool:

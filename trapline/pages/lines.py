@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from trapline.duties.selectors import sets_on_lines
+from trapline.duties.selectors import SetOnLine, sets_on_lines
 from trapline.ground.clock import now
 from trapline.ground.errors import NotYours
 from trapline.ground.ids import new_id
@@ -68,10 +68,17 @@ def _shown(actor: Actor, line_id: UUID) -> dict[str, Any]:
     if not sets and not actor.leads:
         raise NotYours
     shown: dict[str, Any] = {"line": line, "sets": sets, "moment": moment, "most": MOST}
-    at = (sets[0].lat, sets[0].lon) if sets else (line.path.y[0], line.path.x[0]) if line.path else None
+    at = _somewhere(line, sets)
     if at is not None:
         shown |= {"bands": bands(moment, 24, *at), "ticks": ticks(moment, 24, line.tz)}
     return shown
+
+
+def _somewhere(line: Line, sets: list[SetOnLine]) -> tuple[float, float] | None:
+    """A place on the line, for its sun: latitude and longitude."""
+    if sets:
+        return sets[0].lat, sets[0].lon
+    return (line.path[0][1], line.path[0][0]) if line.path else None
 
 
 @team_page(ANYONE_IN_TEAM)
@@ -108,9 +115,7 @@ def change_line(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpRespon
     return _drawn(request, actor, form, line)
 
 
-def _drawn(
-    request: HttpRequest, actor: Actor, form: LineForm, line: Line | None
-) -> HttpResponse:
+def _drawn(request: HttpRequest, actor: Actor, form: LineForm, line: Line | None) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         if line is not None:
             form.cleaned_data["line"] = line.id

@@ -56,7 +56,7 @@ def _path(line: Line) -> dict[str, Any]:
     return {
         "type": "Feature",
         "id": str(line.id),
-        "geometry": {"type": "LineString", "coordinates": [list(one) for one in line.path]},
+        "geometry": {"type": "LineString", "coordinates": [list(one) for one in line.path or ()]},
         "properties": {"what": "line", "name": line.name},
     }
 

@@ -91,7 +91,7 @@ class BookForm(ActForm):
 
     licence = forms.ChoiceField(label=gettext_lazy("Licence"))
     kind = forms.ChoiceField(label=gettext_lazy("What is numbered"), choices=NumberKind.choices)
-    prefix = forms.CharField(
+    prefix = forms.CharField(  # type: ignore[assignment]  # the act's own name for it
         label=gettext_lazy("In front of each number"),
         required=False,
         max_length=20,

@@ -12,7 +12,9 @@ class PathField(forms.Field):
 
     widget = forms.Textarea(attrs={"rows": 5, "spellcheck": "false", "data-path": ""})
     default_error_messages = {
-        "shape": _("Line %(line)s: give latitude and longitude in degrees, as in 61.9012, -128.4031."),
+        "shape": _(
+            "Line %(line)s: give latitude and longitude in degrees, as in 61.9012, -128.4031."
+        ),
         "range": _("Line %(line)s: latitude lies in -90 to 90, longitude in -180 to 180."),
         "short": _("A path needs two places or more, one a line."),
     }

@@ -1,5 +1,7 @@
 """What a person chooses for themselves: units, light, language, password."""
 
+from typing import Any
+
 from django import forms
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
@@ -38,8 +40,9 @@ class ChoicesForm(forms.ModelForm):  # type: ignore[type-arg]
         model = Person
         fields = ("units", "light", "language", "email")
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)  # type: ignore[arg-type]
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
         self.fields["language"].choices = languages()  # type: ignore[attr-defined]
 
     def clean_email(self) -> str:
@@ -49,10 +52,16 @@ class ChoicesForm(forms.ModelForm):  # type: ignore[type-arg]
         return email
 
 
+def _own(request: HttpRequest) -> Person:
+    """Who is signed in, read afresh: a refused form must not change what the page shows."""
+    assert request.user.pk is not None
+    return Person.objects.get(pk=request.user.pk)
+
+
 @page(SIGNED_IN, "GET", "POST")
 def settings(request: HttpRequest) -> HttpResponse:
     """The person's own settings."""
-    person = Person.objects.get(pk=request.user.pk)
+    person = _own(request)
     form = ChoicesForm(posted(request), instance=person)
     if request.method == "POST" and form.is_valid():
         form.save()
@@ -65,8 +74,8 @@ def settings(request: HttpRequest) -> HttpResponse:
 @page(SIGNED_IN, "GET", "POST")
 def password(request: HttpRequest) -> HttpResponse:
     """A new password, after the old one."""
-    person = Person.objects.get(pk=request.user.pk)
-    form: PasswordChangeForm[Person] = PasswordChangeForm(person, posted(request))
+    person = _own(request)
+    form = PasswordChangeForm(person, posted(request))
     form.label_suffix = ""
     if request.method == "POST" and form.is_valid():
         form.save()

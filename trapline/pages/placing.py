@@ -111,7 +111,6 @@ def new_set(request: HttpRequest, actor: Actor) -> HttpResponse:
     if request.method == "POST" and form.file(actor, "place_set"):
         messages.success(request, _("The set is placed."))
         return redirect("set", team=actor.team_slug, set_id=form.cleaned_data["set"])
-    shown = {"form": form, "none": [name for name in ("line", "device", "licence") if len(lists[name]) < 2]}
+    none = [name for name in ("line", "device", "licence") if len(lists[name]) < 2]
+    shown = {"form": form, "none": none}
     return render(request, "set_form.html", shown, status=422 if form.errors else 200)
-
-

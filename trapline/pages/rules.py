@@ -78,7 +78,8 @@ class FileForm(forms.Form):
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, label_suffix="", **kwargs)
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
         self.document: Document | None = None
         self.problems: list[tuple[str, str]] = []
 
@@ -89,8 +90,7 @@ class FileForm(forms.Form):
         if not raw.strip():
             raise forms.ValidationError(_("Choose a file, or paste a rulebook’s text."))
         if file:  # what was in the file stays on the page, so that it can be mended there
-            self.data = self.data.copy()
-            self.data["text"] = raw.decode("utf-8", "replace")
+            self.data = {**self.data, "text": raw.decode("utf-8", "replace")}
         try:
             self.document = read_text(raw)
         except Refused as error:

@@ -120,5 +120,3 @@ class CloseWaitingForm(ActForm):
 
     def body(self) -> dict[str, Any]:
         return {"waiting": self.waiting, **super().body()}
-
-

@@ -47,11 +47,12 @@ def set_page(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
 
 def _marks(duties: list[OpenDuty], moment: datetime) -> list[Standing]:
     end = moment + timedelta(hours=HOURS)
-    return [
-        Standing((duty.due_at - moment) / (end - moment) * 100, duty.kind, False, 1, duty.due_at, end)
-        for duty in duties
-        if duty.due_at is not None and moment < duty.due_at < end
-    ]
+    found = []
+    for duty in duties:
+        if duty.due_at is not None and moment < duty.due_at < end:
+            x = round((duty.due_at - moment) / (end - moment) * 100, 3)
+            found.append(Standing(x, duty.kind, False, 1, duty.due_at, duty.due_at))
+    return found
 
 
 def _verdicts(
@@ -87,9 +88,7 @@ def close_as_lost(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpRespo
     return _end(request, actor, set_id, "close_as_lost", _("The set is closed as lost."))
 
 
-def _end(
-    request: HttpRequest, actor: Actor, set_id: UUID, kind: str, done: str
-) -> HttpResponse:
+def _end(request: HttpRequest, actor: Actor, set_id: UUID, kind: str, done: str) -> HttpResponse:
     sheet = set_sheet(actor.team, set_id, only_own(actor))
     form = EndForm(posted(request), set_id=set_id)
     if request.method == "POST" and form.file(actor, kind):

@@ -1,4 +1,4 @@
-"""The map's tiles, which the house serves itself from MEDIA_ROOT/tiles/<variant>/<z>/<x>/<y>.png."""
+"""The map's tiles, which the house serves itself: MEDIA_ROOT/tiles/<variant>/<z>/<x>/<y>.png."""
 
 from pathlib import Path
 

@@ -21,7 +21,7 @@ class TeamOfPerson:
 
 
 def teams_with_names(person: Any) -> list[TeamOfPerson]:
-    """The person's teams by name. One statement, over all teams: it is asked before one is chosen."""
+    """The person's teams by name. One statement, asked before any team is in force."""
     rows = (
         Membership._base_manager.filter(person_id=person.pk, ended_at=None)
         .order_by("team__name")
