@@ -1,0 +1,45 @@
+"""What else the API's routes are filled with in the permission table."""
+
+from datetime import timedelta
+from uuid import UUID
+
+from tests.world import START, World
+from trapline.duties.models import Duty
+from trapline.ground.ids import new_id
+from trapline.ground.scope import team_scope
+from trapline.journal.models import Act
+from trapline.land.models import Zone
+from trapline.lines.models import Catch
+from trapline.rulebook.models import Version
+
+
+def api_ids(world: World, own: UUID, others: UUID) -> dict[str, str]:
+    """Ids by the names that tests/permission_table_api.py gives them."""
+    catches = [_caught(world, set_id) for set_id in (own, others)]
+    with team_scope(world.team):
+        duties = [Duty.objects.get(set_id=one, kind="check", state="open") for one in (own, others)]
+        ids = {
+            "id": new_id(),
+            "member": world.student.member,
+            "catch": catches[0],
+            "others_catch": catches[1],
+            "duty": duties[0].id,
+            "others_duty": duties[1].id,
+            "rulebook": Version.objects.get().id,
+            "zone": Zone.objects.get().id,
+            "others_act": Act.objects.filter(kind="draw_line").latest("received_at").id,
+        }
+    return {**{name: str(one) for name, one in ids.items()}, "kind": "refused", "key": "0" * 15}
+
+
+def _caught(world: World, set_id: UUID) -> UUID:
+    catch = {
+        "animal": new_id(), "species": world.species["marten"], "alive_on_arrival": False,
+        "fate": "found_dead",
+    }  # fmt: skip
+    check = world.check(
+        world.instructor, set_id, START + timedelta(hours=2), found="animal", catches=[catch]
+    )
+    with team_scope(world.team):
+        found: UUID = Catch.objects.get(check_made_id=check).id
+    return found

@@ -1,0 +1,105 @@
+"""Who gets which answer from the API: one row for each route and method.
+
+The cast and the columns are those of tests/permission_table.py. 400 says that somebody may call and
+that the empty body they sent is refused; 404 that there is nothing for them to call.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from tests.permission_table import Row
+
+TEAM = "api/v1/teams/<slug:team>/"
+
+
+def signed_in(route: str, method: str = "GET", status: int = 200, **more: Any) -> Row:
+    """Outside any team, for whoever is signed in."""
+    return Row(method, f"api/v1/{route}", status, status, status, status, 401, **more)
+
+
+def open_to_all(route: str, method: str = "GET", status: int = 200, **more: Any) -> Row:
+    """For everybody."""
+    return Row(method, f"api/v1/{route}", status, status, status, status, status, **more)
+
+
+def anyone(route: str, method: str = "GET", status: int = 200, **more: Any) -> Row:
+    """Of the team, for all its members."""
+    return Row(method, TEAM + route, status, status, status, 404, 401, **more)
+
+
+def leads(route: str, method: str = "GET", status: int = 200, **more: Any) -> Row:
+    """Of the team, for instructors and managers."""
+    return Row(method, TEAM + route, status, status, 404, 404, 401, **more)
+
+
+def manages(route: str, method: str = "GET", status: int = 200, **more: Any) -> Row:
+    """Of the team, for managers."""
+    return Row(method, TEAM + route, status, 404, 404, 404, 401, **more)
+
+
+def of(name: str) -> Mapping[str, str]:
+    """The row that a route's <id> stands for, by its name in the cast's ids."""
+    return {"id": name}
+
+
+LISTS = (
+    "members", "licences", "skills", "sign-offs", "lines", "readings", "number-books", "sets",
+    "checks", "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts",
+    "rulebooks", "authorities", "rules", "seasons", "species", "zones", "duties", "acts",
+)  # fmt: skip
+WRITTEN_BY_ANYONE = ("readings", "sets", "checks", "waitings", "devices")
+WRITTEN_BY_LEADERS = ("sign-offs", "lines", "number-books")
+
+API = [
+    open_to_all("schema/"),
+    open_to_all("problems/<slug:kind>/"),
+    open_to_all("sign-in/", "POST", 400),
+    signed_in("sign-out/", "POST", 404),  # signed in by a page, which signs out there
+    signed_in("tokens/"),
+    signed_in("tokens/<slug:key>/", "DELETE", 404),  # nobody's
+    signed_in("me/"),
+    signed_in("teams/"),
+    signed_in("sync/", "POST", 400),
+    anyone(""),
+    *(anyone(f"{noun}/") for noun in LISTS),
+    manages("notices/"),
+    anyone("reports/harvest/"),
+    anyone("reports/yields/"),
+    *(anyone(f"{noun}/", "POST", 400) for noun in WRITTEN_BY_ANYONE),
+    *(leads(f"{noun}/", "POST", 400) for noun in WRITTEN_BY_LEADERS),
+    manages("rulebooks/", "POST", 400),
+    anyone("members/<uuid:id>/", given=of("member")),
+    leads("sign-offs/<uuid:id>/end/", "POST", 201, given=of("sign_off_id")),
+    anyone("lines/<uuid:id>/", given=of("line_id")),
+    leads("lines/<uuid:id>/", given=of("others_line")),
+    leads("lines/<uuid:id>/", "PUT", 400, given=of("line_id")),
+    anyone("sets/<uuid:id>/", given=of("set_id")),
+    leads("sets/<uuid:id>/", given=of("others_set")),
+    anyone("sets/<uuid:id>/timeline/", given=of("set_id")),
+    leads("sets/<uuid:id>/timeline/", given=of("others_set")),
+    anyone("sets/<uuid:id>/pull/", "POST", 201, given=of("set_id")),
+    leads("sets/<uuid:id>/pull/", "POST", 201, given=of("others_set")),
+    manages("sets/<uuid:id>/lost/", "POST", 422, given=of("set_id")),  # not searched for
+    leads("sets/<uuid:id>/hand-over/", "POST", 400, given=of("set_id")),
+    anyone("checks/<uuid:id>/", given=of("check_id")),
+    leads("checks/<uuid:id>/", given=of("others_check")),
+    anyone("checks/<uuid:id>/correction/", "POST", 201, body={"withdraw": True},
+           given=of("check_id")),
+    leads("checks/<uuid:id>/correction/", "POST", 201, body={"withdraw": True},
+          given=of("others_check")),
+    anyone("catches/<uuid:id>/", given=of("catch")),
+    leads("catches/<uuid:id>/", given=of("others_catch")),
+    anyone("waitings/<uuid:id>/", given=of("waiting")),
+    leads("waitings/<uuid:id>/", given=of("others_waiting")),
+    anyone("waitings/<uuid:id>/close/", "POST", 201, body={"fate": "got_away"},
+           given=of("waiting")),
+    leads("waitings/<uuid:id>/close/", "POST", 201, body={"fate": "got_away"},
+          given=of("others_waiting")),
+    anyone("rulebooks/<uuid:id>/", given=of("rulebook")),
+    anyone("zones/<uuid:id>/", given=of("zone")),
+    anyone("duties/<uuid:id>/", given=of("duty")),
+    leads("duties/<uuid:id>/", given=of("others_duty")),
+    anyone("acts/<uuid:id>/", given=of("act_id")),
+    leads("acts/<uuid:id>/", given=of("others_act")),
+    leads("acts/<uuid:id>/settle/", "POST", 400, given=of("act_id")),
+]  # fmt: skip
