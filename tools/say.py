@@ -1,9 +1,11 @@
 """How the set-up speaks: one line a step, one sentence a refusal, never a traceback."""
 
+import signal
 import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from types import FrameType
 
 
 class Refusal(Exception):
@@ -26,7 +28,12 @@ def step(text: str) -> Iterator[None]:
 
 
 def run_main(main: Callable[[list[str]], int]) -> None:
-    """Run a command and leave with its exit status; a refusal is a sentence and status 1."""
+    """Run a command and leave with its exit status; a refusal is a sentence and status 1.
+
+    Being told to stop is the same as Ctrl-C, so that what was begun is also tidied up.
+    """
+    for sign in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(sign, _interrupt)
     try:
         status = main(sys.argv[1:])
     except Refusal as refusal:
@@ -36,3 +43,7 @@ def run_main(main: Callable[[list[str]], int]) -> None:
     except KeyboardInterrupt:
         status = 130
     sys.exit(status)
+
+
+def _interrupt(_sign: int, _frame: FrameType | None) -> None:
+    raise KeyboardInterrupt

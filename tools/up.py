@@ -6,7 +6,6 @@ import subprocess
 import sys
 from contextlib import suppress
 from pathlib import Path
-from types import FrameType
 
 from tools import postgres, pyenv, services, web
 from tools.lock import alone
@@ -28,8 +27,6 @@ def main(arguments: list[str]) -> int:
     command = arguments[0] if arguments else ""
     if command not in ("demo", "run"):
         raise Refusal("Say demo or run.")
-    for sign in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-        signal.signal(sign, _interrupt)
     place = local_place("demo") if command == "demo" else own_place()
     address = web.from_environment()
     place.make()
@@ -182,10 +179,6 @@ def _greet(place: Place, address: web.Address, command: str) -> None:
     if command == "run":
         say(f"Its data lies in {place.home}; make backup writes a copy of it.")
     say(f"The log is {place.home / 'lineward.log'}. Ctrl-C stops everything.")
-
-
-def _interrupt(_sign: int, _frame: FrameType | None) -> None:
-    raise KeyboardInterrupt
 
 
 if __name__ == "__main__":
