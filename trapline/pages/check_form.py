@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from trapline.ground.errors import Problem
 from trapline.ground.ids import new_id
+from trapline.ground.words import sentence
 from trapline.lines import words
 from trapline.pages.fields import MomentField, QuantityField
 from trapline.pages.forms import ActForm, unchosen
@@ -198,6 +199,12 @@ class CheckForm(ActForm):
             return sound
         return all([each.is_valid() for each in self.catches]) and sound
 
+    @property
+    def refused(self) -> bool:
+        """Whether anything is wrong, in the form or in an animal that belongs to it."""
+        animal = self.is_bound and self["found"].data == words.Found.ANIMAL
+        return bool(self.errors) or (animal and any(each.errors for each in self.catches))
+
     def clean(self) -> dict[str, Any]:
         said = self.cleaned_data
         found, done = said.get("found"), said.get("done", [])
@@ -257,8 +264,6 @@ class CheckForm(ActForm):
 
     def show(self, *problems: Problem) -> None:
         """A catch's problem stands in its own form."""
-        from trapline.ground.words import sentence
-
         for problem in problems:
             step = problem.field.removeprefix("body.").removeprefix("check.").split(".")
             if step[0] == "catches" and len(step) > 1 and step[1].isdigit():
@@ -267,7 +272,6 @@ class CheckForm(ActForm):
                     each = self.catches[number]
                     name = step[2] if len(step) > 2 and step[2] in each.fields else None
                     each.add_error(name, sentence(problem))
-                    self.add_error(None, sentence(problem))
                     continue
             super().show(problem)
 

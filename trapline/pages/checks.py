@@ -70,7 +70,7 @@ def check(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
         "books": number_books(actor.team, sheet.licence),
         "fresh": {"act": new_id(), "check": new_id()},
     }
-    return render(request, "check.html", shown, status=422 if form.errors else 200)
+    return render(request, "check.html", shown, status=422 if form.refused else 200)
 
 
 def _unjudged(form: CheckForm) -> CheckForm:
@@ -108,7 +108,7 @@ def correct(request: HttpRequest, actor: Actor, set_id: UUID, check_id: UUID) ->
         "correcting": wrong,
         "books": number_books(actor.team, sheet.licence),
     }
-    return render(request, "check.html", shown, status=422 if form.errors else 200)
+    return render(request, "check.html", shown, status=422 if form.refused else 200)
 
 
 class _Correction(CheckForm):
@@ -121,7 +121,10 @@ class _Correction(CheckForm):
                 field.required = False
 
     def is_valid(self) -> bool:
-        return bool(self.data) if self.withdraw else super().is_valid()
+        if not self.withdraw:
+            return super().is_valid()
+        self.errors.clear()  # of the rest of the form, which a withdrawal does not ask for
+        return "act" in self.cleaned_data
 
     def moment(self) -> None:
         return None

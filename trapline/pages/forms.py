@@ -6,7 +6,6 @@ from typing import Any, ClassVar
 from uuid import UUID
 
 from django import forms
-from django.forms.boundfield import BoundField
 from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext as _
 
@@ -76,11 +75,6 @@ class ActForm(forms.Form):
             if name in self.fields and not self[name or ""].is_hidden:
                 return name
         return None
-
-    @property
-    def wrongs(self) -> list[tuple[BoundField, str]]:
-        """Every field with its first error, in the order of the form: the summary on top."""
-        return [(field, str(field.errors[0])) for field in self.visible_fields() if field.errors]
 
 
 def _said_before(act: UUID, actor: Actor, kind: str, body: dict[str, Any]) -> bool:
