@@ -21,6 +21,7 @@ ALL_TEAMS = {
 UNSCOPED = {
     "trapline/people/rights.py": "finds out in which teams a person is",
     "trapline/people/selectors.py": "shows a person the choice of their teams",
+    "trapline/people/passwords.py": "asks in which team a person has been longest",
     "trapline/api/base.py": "an empty list, which the schema of the API is made from",
 }
 # Where SQL may be handed to the database at all.

@@ -127,7 +127,7 @@ class Stage(Row):
 
     team = models.ForeignKey("people.Team", models.CASCADE, related_name="+")
     kind = models.TextField(choices=Kind)
-    number = models.PositiveSmallIntegerField()  # 1, 2, ... in order of offset
+    number = models.PositiveSmallIntegerField()  # in order of offset; never one told before
     offset_s = models.IntegerField()
     recipient = models.TextField(choices=Recipient)
     channel = models.TextField(choices=Channel, default=Channel.EMAIL)

@@ -79,6 +79,39 @@ PROBLEM_WORDS = {
     "mark_taken": _("There already is a device marked %(mark)s. Choose another mark."),
     "part_in_another_device": _("One of these parts is built into another device. Take another."),
     "part_not_fit": _("One of these parts is spent, broken, lost or retired. Take another."),
+    "kind_in_use": _("There already are some of this kind, so this stays. Name a new kind."),
+    "role_twice": _("%(role)s stands here twice. Say it once, with how many."),
+    "load_needs_source": _("Say where the breaking load was published or how it was measured."),
+    # Settling in
+    "member_is_another": _("%(name)s has another sign-in name. Enrol the other person anew."),
+    "member_already": _(
+        "%(name)s is or was a member under this sign-in name. Change that membership instead."
+    ),
+    "person_closed": _("This sign-in name belongs to somebody who left. Choose another."),
+    "email_taken": _(
+        "%(email)s belongs to somebody else’s sign-in name. Enrol them by that name, or leave the "
+        "address out."
+    ),
+    "instructor_must_lead": _(
+        "%(name)s cannot answer for this member: it takes another person who is an instructor or "
+        "a manager."
+    ),
+    "last_manager": _("%(name)s is the last manager. Make somebody else one first."),
+    "still_responsible": _(
+        "%(name)s still has to look after %(sets)s sets. Hand them over or pull them first."
+    ),
+    "still_instructs": _("Give %(names)s another instructor first."),
+    "password_not_yours": _(
+        "Only a manager of the team that this person has been in longest can set a new password."
+    ),
+    "dates_out_of_order": _("The last day lies before the first. Exchange them."),
+    "licence_number_taken": _("There already is a licence %(number)s. Check the number."),
+    "licence_in_use": _(
+        "Sets bear licence %(number)s, so its holder stays. Enter the other licence anew."
+    ),
+    "code_taken": _("There already is one with the code %(taken)s. Choose another code."),
+    "code_stays": _("A code stays as it was given. Change the name, or add a new one."),
+    "stage_twice": _("This is said twice. Leave one out."),
     # What the database itself keeps
     "constraint_lines_numberspent_once": _("One of these numbers was already used. Check them."),
     "constraint_standing_setperiod_device_in_one_set": _(

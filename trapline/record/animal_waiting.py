@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db.models import Q
 from pydantic import Field, model_validator
 
+from trapline.duties.defaults import DISPATCH
 from trapline.duties.models import Kind as DutyKind
 from trapline.duties.single import close, open_now
 from trapline.ground.errors import Held, NeedsReview
@@ -14,7 +15,6 @@ from trapline.lines.words import Fate
 from trapline.people.models import Membership, SignOff
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.at_hand import must_stand, set_at_hand
-from trapline.record.catching import DISPATCH
 from trapline.record.geo import LonLat, point
 
 Short = Annotated[str, Field(max_length=2000)]

@@ -4,6 +4,7 @@ from uuid import UUID
 
 from django.db.models import Q
 
+from trapline.duties.defaults import DISPATCH
 from trapline.duties.models import Kind as DutyKind
 from trapline.duties.single import close
 from trapline.ground import sql
@@ -15,8 +16,6 @@ from trapline.record.acting import Desk
 from trapline.record.at_hand import SetAtHand
 from trapline.record.check_body import CatchSaid, CheckSaid
 from trapline.standing.fold import fold_parts
-
-DISPATCH = "dispatch"
 
 
 def dispatch_flags(desk: Desk, body: CheckSaid) -> list[str]:

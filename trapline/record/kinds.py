@@ -12,6 +12,7 @@ from trapline.record import (
     papers,
     place_set,
     settle_act,
+    settling_in,
     take_rulebook,
 )
 from trapline.record.acting import Kind
@@ -35,6 +36,7 @@ KINDS: dict[str, Kind] = {
         papers.TAKE_READING,
         take_rulebook.KIND,
         settle_act.KIND,
+        *settling_in.KINDS,
     )
 }
 
