@@ -19,7 +19,7 @@ ICE_CM_PER_ROOT_DEGREE_DAY = 2.0
 FREEZE_AFTER_DEGREE_DAYS = 45.0  # of our own making: a small lake's heat to lose first
 # Creek: of our own making.
 RECESSION_DAYS, STORM_DAYS = 110.0, 6.0
-BASEFLOW_M, RISE_M_PER_MM, STAGE_UP_M = 0.5, 0.008, 0.18
+BASEFLOW_M, RISE_M_PER_MM, STAGE_UP_M = 0.8, 0.008, 0.18
 
 
 def snow_share(air_c: Floats) -> Floats:

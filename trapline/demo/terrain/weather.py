@@ -41,7 +41,7 @@ DAILY = np.dtype(
     ]
 )
 YEAR_MEAN_C, YEAR_WAVE_C, COLDEST_DAY = -2.9, 17.6, 15
-DEPARTURE_C, DAY_TO_DAY = 6.2, 0.82
+DEPARTURE_C, DAY_TO_DAY = 7.2, 0.82
 EVENTS_PER_DAY, EVENT_MM, EVENT_HOURS = 0.30, 2.5, 9.0
 LON = -128.4  # for the hour of the sun
 SEASON_FROM = (8, 15)  # month and day on which a season's weather begins, bare and unfrozen
