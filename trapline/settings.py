@@ -56,6 +56,7 @@ INSTALLED_APPS = [
     "trapline.lines",
     "trapline.standing",
     "trapline.duties",
+    "trapline.record",
     "trapline.watch",
     "trapline.api",
     "trapline.pages",
@@ -201,6 +202,10 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": r"/api/v1(/teams/\{team\})?",
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "trapline.api.schema.plain_discriminators",
+    ],
     "ENUM_NAME_OVERRIDES": {
         "ActStateEnum": "trapline.journal.models.ActState",
         "DutyStateEnum": "trapline.duties.models.State",

@@ -59,7 +59,7 @@ def teams_of(person: Person | Any) -> list[Actor]:
 
 
 def make_team(name: str, slug: str) -> Team:
-    """A new team; used by first_manager, the demo and tests."""
+    """A new team; record/beginning.py gives it a manager and what every team needs."""
     return Team.objects.create(name=name, slug=slug)
 
 
