@@ -19,7 +19,7 @@ MARK = "LINEWARD_RUN"
 ANY_TEAM = "SELECT EXISTS (SELECT FROM people_team)"
 ANY_PERSON = "SELECT EXISTS (SELECT FROM people_person)"
 SIGN_INS = "sign-ins.txt"
-PATIENCE = 60  # seconds for the page to answer
+PATIENCE = 120  # seconds for the page to answer
 PROCFILE = CHECKOUT / "deploy" / "Procfile"
 
 

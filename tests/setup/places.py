@@ -48,7 +48,7 @@ def up(command: str, **env: str) -> subprocess.CompletedProcess[str]:
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=240,
         check=False,
     )
 

@@ -12,7 +12,6 @@ from tools import backup, postgres, services
 from tools.places import Place
 from tools.say import Refusal
 
-pytestmark = pytest.mark.xdist_group("backup")
 SOMEBODY = """
 SET ROLE lineward_owner;
 CREATE TABLE people_person (name text);

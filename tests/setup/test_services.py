@@ -19,7 +19,6 @@ from tools.processes import end, is_alive, marked, until, working_in
 from tools.say import Refusal
 from tools.shell import run
 
-pytestmark = pytest.mark.xdist_group("services")
 COUNT = "SELECT count(*) FROM kept"
 
 

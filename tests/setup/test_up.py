@@ -20,7 +20,6 @@ from tools.processes import end, is_alive, marked, until, working_in
 from tools.shell import must, run, service_account
 from tools.up import MARK, environment
 
-pytestmark = pytest.mark.xdist_group("up")
 Run = tuple["subprocess.Popen[str]", int]  # the command and its port
 MAKE_A_PERSON = "from trapline.people.models import Person; Person.objects.create_user('ada')"
 
@@ -76,7 +75,7 @@ def started(place: Place, port: int) -> Iterator["subprocess.Popen[str]"]:
         )
     try:
         address = f"Lineward is at http://localhost:{port}/"
-        until(lambda: address in said.read_text() or process.poll() is not None, 60)
+        until(lambda: address in said.read_text() or process.poll() is not None, 120)
         assert address in said.read_text(), said.read_text()
         yield process
     finally:
