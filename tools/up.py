@@ -122,13 +122,19 @@ def _load_demo(place: Place, env: dict[str, str]) -> None:
 
 
 def _first_manager(place: Place, env: dict[str, str]) -> None:
-    if not _true(place, ANY_PERSON):
-        if not sys.stdin.isatty():
-            raise Refusal(
-                "There is nobody in this database yet, and the first manager can only be asked "
-                "for in a terminal. Call make run in one."
-            )
+    if _true(place, ANY_PERSON):
+        return
+    if sys.stdin.isatty():
+        say("\nNobody is here yet. Who runs the team?")
         manage(env, "first_manager", shown=True)
+    elif "LINEWARD_PASSWORD" in env:
+        manage(env, "first_manager", "--no-input", shown=True)
+    else:
+        raise Refusal(
+            "There is nobody in this database yet, and here is no terminal to ask for the first "
+            "manager. Call make run in one, or set LINEWARD_TEAM, LINEWARD_ADDRESS, LINEWARD_NAME, "
+            "LINEWARD_SIGN_IN_NAME and LINEWARD_PASSWORD."
+        )
 
 
 def _true(place: Place, sql: str) -> bool:
