@@ -18,7 +18,10 @@ DAY = timedelta(days=1)
 
 def open_duty(world: World, set_id: object) -> Duty:
     with team_scope(world.team):
-        return Duty.objects.select_related("rule").get(set_id=set_id, state__in=("open", "overdue"))
+        found: Duty = Duty.objects.select_related("rule").get(
+            set_id=set_id, state__in=("open", "overdue")
+        )
+        return found
 
 
 def test_a_placed_snare_is_due_within_the_hours_of_its_strictest_rule(world: World) -> None:

@@ -33,7 +33,7 @@ def letter(world: World, set_id: UUID, *, act: UUID | None = None, **more: Any) 
 def send(
     world: World, *letters: bytes, skew: float = 0, person: UUID | None = None
 ) -> list[Outcome]:
-    who = Person.objects.get(id=person or world.student.person)
+    who = Person.objects.get(pk=str(person or world.student.person))
     received = AT + timedelta(minutes=5)
     return receive(who, letters, sent_at=received + timedelta(seconds=skew), received_at=received)
 
