@@ -47,6 +47,11 @@ def _flush_needs_the_owner() -> None:
 
 
 @pytest.fixture(autouse=True, scope="session")
+def _quick_passwords() -> None:
+    settings.PASSWORD_HASHERS = ["tests.hashing.QuickArgon2"]
+
+
+@pytest.fixture(autouse=True, scope="session")
 def redis_of_this_worker() -> str:
     """Each xdist worker has a Redis database of its own."""
     number = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")) % 15 + 1
