@@ -91,6 +91,6 @@ def form_with(answer: Any, name: str) -> Form:
     return found[0]
 
 
-def filled(answer: Any, name: str, **typed: Any) -> dict[str, Any]:
+def filled(answer: Any, name: str, /, **typed: Any) -> dict[str, Any]:
     """What a browser sends of the form that has a field `name`, with some fields typed over."""
     return form_with(answer, name).values | typed

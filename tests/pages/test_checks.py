@@ -90,7 +90,7 @@ def test_a_catch_is_kept_with_its_number_from_the_book(world: World, student: Cl
         (spent,) = NumberSpent.objects.all()
     assert (caught.weight_kg, caught.site_tag, caught.is_target) == (1.25, "NV-41", True)
     assert (spent.number, spent.animal) == (41, caught.animal)
-    page = words(student.get(answer.url))
+    page = words(student.get(answer["Location"]))
     assert "Marten, Unknown, Unknown · alive on arrival · Dispatched (by hand) · Signe" in page
     assert "Dispatched by someone not signed off for it." in page
 
@@ -165,13 +165,13 @@ def test_one_more_animal_keeps_what_was_typed_and_complains_of_nothing(
 
 
 def test_lengths_are_typed_and_shown_in_the_persons_units(world: World, student: Client) -> None:
-    Person.objects.filter(pk=world.student.person).update(units="imperial")
+    Person.objects.filter(sign_in_name="signe.north").update(units="imperial")
     set_id = world.set("A-1")
     typed = {"found": "in_order", "snow_depth_m": "10", "done": ["left"]}
     answer = student.post(address(set_id), filled(student.get(address(set_id)), "note", **typed))
     (check,) = checks_of(world, set_id)
     assert check.snow_depth_m == pytest.approx(0.254)  # ten inches, by definition
-    assert "snow 10 in" in words(student.get(answer.url))
+    assert "snow 10 in" in words(student.get(answer["Location"]))
 
 
 def test_a_check_from_before_the_placing_is_refused_at_the_time(
@@ -203,7 +203,7 @@ def test_a_correction_starts_from_what_was_sent_and_both_stay(
     first, second = checks_of(world, set_id)
     assert (first.found, second.found) == ("in_order", "sprung_empty")
     assert (second.corrects_id, second.at) == (first.id, first.at)
-    assert "Corrected by a later entry" in words(student.get(answer.url))
+    assert "Corrected by a later entry" in words(student.get(answer["Location"]))
 
 
 def test_a_check_that_was_never_made_is_withdrawn(world: World, student: Client) -> None:

@@ -217,9 +217,9 @@ class CheckForm(ActForm):
             (words.Done.MOVED in done, "lat", _("Say where it stands now.")),
             (words.Done.MOVED in done, "lon", _("Say where it stands now.")),
         )
-        for asked, name, sentence in needed:
+        for asked, name, told in needed:
             if asked and said.get(name) in (None, "") and name not in self.errors:
-                self.add_error(name, sentence)
+                self.add_error(name, told)
         return said
 
     def moment(self) -> datetime | None:

@@ -18,22 +18,44 @@ from trapline.people.rights import Actor
 from trapline.record.desk import CONFLICT, submit
 
 
-class ActForm(forms.Form):
-    """A form that becomes an act. Its id is made with the form, so that sending twice is once.
+class PlainForm(forms.Form):
+    """A form in the person's units, with a problem's sentence beside the field that it names.
 
-    `at_field` maps a field of the act's body to one of the form where their names differ.
+    `at_field` maps a field of what is written to one of the form where their names differ.
     """
 
     at_field: ClassVar[dict[str, str]] = {}
-    act = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
-        self.initial.setdefault("act", new_id())
         for field in self.fields.values():
             if isinstance(field, QuantityField):
                 field.units = units
+
+    def show(self, *problems: Problem) -> None:
+        """Put each problem's sentence at the field it names, or at the head of the form."""
+        for problem in problems:
+            name = self.place_of(problem.field)
+            self.add_error(name, sentence(problem))
+
+    def place_of(self, field: str) -> str | None:
+        """The form's field for a dotted field of the act; None for the head of the form."""
+        inner = field.removeprefix("body.").removeprefix("check.")
+        for name in (self.at_field.get(inner), inner, inner.split(".")[0]):
+            if name in self.fields and not self[name or ""].is_hidden:
+                return name
+        return None
+
+
+class ActForm(PlainForm):
+    """A form that becomes an act. Its id is made with the form, so that sending twice is once."""
+
+    act = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial.setdefault("act", new_id())
 
     def body(self) -> dict[str, Any]:
         """The act's body from the cleaned data."""
@@ -61,20 +83,6 @@ class ActForm(forms.Form):
                 return True
             self.show(Problem("id", "sent_before"))
         return False
-
-    def show(self, *problems: Problem) -> None:
-        """Put each problem's sentence at the field it names, or at the head of the form."""
-        for problem in problems:
-            name = self.place_of(problem.field)
-            self.add_error(name, sentence(problem))
-
-    def place_of(self, field: str) -> str | None:
-        """The form's field for a dotted field of the act; None for the head of the form."""
-        inner = field.removeprefix("body.").removeprefix("check.")
-        for name in (self.at_field.get(inner), inner, inner.split(".")[0]):
-            if name in self.fields and not self[name or ""].is_hidden:
-                return name
-        return None
 
 
 def _said_before(act: UUID, actor: Actor, kind: str, body: dict[str, Any]) -> bool:

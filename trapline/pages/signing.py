@@ -2,10 +2,12 @@
 
 from typing import Any
 
+from django.contrib import messages
 from django.contrib.auth import views as auth
 from django.contrib.auth.forms import AuthenticationForm
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.urls import reverse_lazy
 from django.utils.translation import gettext_lazy as _
 
 from trapline.pages.guard import OPEN, SIGNED_IN, page
@@ -57,3 +59,21 @@ def home(request: HttpRequest) -> HttpResponse:
     if len(teams) == 1:
         return redirect("today", team=teams[0].slug)
     return render(request, "home.html", {"teams": teams})
+
+
+class _SetPassword(auth.PasswordResetConfirmView):
+    template_name = "set_password.html"
+    success_url = reverse_lazy("sign_in")
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        messages.success(self.request, _("Your password is set. Sign in with it."))
+        return super().form_valid(form)
+
+    def form_invalid(self, form: Any) -> HttpResponse:
+        return self.render_to_response(self.get_context_data(form=form), status=422)
+
+
+@page(OPEN, "GET", "POST")
+def set_password(request: HttpRequest, **kwargs: Any) -> HttpResponseBase:
+    """Where a manager's link leads: good once, the person sets a password."""
+    return _SetPassword.as_view()(request, **kwargs)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from trapline.ground.errors import NotYours
 from trapline.people.models import Licence, Membership, Role, SignOff, Skill
 
 
@@ -66,3 +67,15 @@ def sign_offs(team: UUID) -> list[SignOff]:
 def skills(team: UUID) -> list[Skill]:
     """What a person of the team can be signed off for, by name. One statement."""
     return list(Skill.objects.filter(team_id=team).order_by("name"))
+
+
+def member_for_office(team: UUID, member: UUID) -> Membership:
+    """A member with their person, for a manager's page; NotYours when gone. One statement."""
+    found: Membership | None = (
+        Membership.objects.filter(team_id=team, id=member, ended_at=None)
+        .select_related("person")
+        .first()
+    )
+    if found is None:
+        raise NotYours
+    return found

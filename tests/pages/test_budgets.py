@@ -1,0 +1,57 @@
+"""Every page takes a constant number of statements, whatever the team has. The first four are the
+
+guard's: session, person, membership, team. What follows is named beside each number.
+"""
+
+from datetime import timedelta
+
+import pytest
+
+from tests.pages.cast import client_of
+from tests.pages.conftest import Clock
+from tests.pages.reading import statements
+from tests.world import START, World
+from trapline.ground.ids import new_id
+from trapline.record.desk import submit
+
+pytestmark = pytest.mark.django_db
+GUARD = 4
+
+BUDGETS = {
+    "/t/north/": GUARD + 3,  # lines, duties, marks
+    "/t/north/more/": GUARD,
+    "/t/north/map/": GUARD + 1,  # sets
+    "/t/north/map/sets.geojson": GUARD + 2,  # sets, paths
+    "/t/north/lines/": GUARD + 1,  # lines
+    "/t/north/lines/new/": GUARD,
+    "/t/north/lines/{line}/": GUARD + 3,  # line, sets, ended sets
+    "/t/north/lines/{line}/sheet/": GUARD + 2,  # line, sets
+    "/t/north/sets/new/": GUARD + 5,  # lines, devices, species, members, licences
+    # sheet, duties, parts, timeline; why: which rules apply, their words
+    "/t/north/sets/{set}/": GUARD + 6,
+    # sheet, species, duties, members, devices, books
+    "/t/north/sets/{set}/check/": GUARD + 6,
+    "/t/north/sets/{set}/waiting/": GUARD + 3,  # sheet, species, numbers to call
+    "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
+    "/t/north/rules/": GUARD + 4,  # version, rules, species, versions
+    "/t/north/members/": GUARD + 5,  # members, sign-offs, licences, books, numbers to call
+    "/t/north/notices/": GUARD + 1,  # notices
+    "/t/north/review/": GUARD + 2,  # waiting, settled
+}
+
+
+@pytest.mark.parametrize("address", BUDGETS)
+def test_a_page_keeps_its_budget(world: World, at: Clock, address: str) -> None:
+    browser, first = client_of(world.manager), world.set("A-0")
+    path = address.format(line=world.line, set=first)
+    browser.get(path)  # the rulebook's version is read once a process
+    assert statements(browser, path) == BUDGETS[address]
+    for number in range(1, 6):
+        another = world.set(f"A-{number}", responsible=world.instructor)
+        world.check(world.instructor, another, START + timedelta(hours=1), note="Fresh snow.")
+        world.check(world.student, first, START + timedelta(minutes=number))
+    waiting = {"waiting": new_id(), "set": another}
+    hour = START + timedelta(hours=1)
+    submit(world.instructor, "animal_waiting", waiting, at=hour, now=hour)
+    more = 1 if address == "/t/north/" else 0  # an alarm brings the numbers to call
+    assert statements(browser, path) == BUDGETS[address] + more
