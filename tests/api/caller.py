@@ -51,9 +51,15 @@ class Caller:
         return rows
 
 
+def person_of(actor: Actor) -> Person:
+    """Who signs in as this member."""
+    assert actor.person is not None
+    return Person.objects.get(id=actor.person)
+
+
 def caller_of(actor: Actor) -> Caller:
     """A caller with a fresh token of this member."""
-    _row, token = AuthToken.objects.create(Person.objects.get(id=actor.person))
+    _row, token = AuthToken.objects.create(person_of(actor))
     return Caller(token, actor.team_slug)
 
 

@@ -113,11 +113,25 @@ def test_a_filter_that_cannot_be_read_is_named(cast: Cast) -> None:
         ("cursor=zzz", "cursor"),
         ("cursor=cD16eno%3D", "cursor"),  # well formed, but its place is no key: p=zzz
         ("due_before=soon", "due_before"),
+        ("due_before=2026-01-05T00:00:00", "due_before"),  # without its offset
+        ("due_before=0311-06-13T17:30:31Z", "due_before"),
+        ("format=json", "format"),
     ):
         answer = cast.manager.get(f"./sets/?{query}")
         assert answer.status_code == 400, query
         assert answer["Content-Type"] == "application/problem+json"
         assert [one["field"] for one in answer.json()["problems"]] == [field]
+
+
+def test_an_offset_that_iso_8601_allows_and_postgresql_does_not_is_taken(cast: Cast) -> None:
+    assert cast.manager.list("./sets/?due_before=2026-01-06T18:00:00-17:39") == []
+
+
+def test_a_parameter_that_an_address_does_not_take_is_refused_everywhere(
+    cast: Cast, world: World
+) -> None:
+    for path in ("./", f"./sets/{world.set('S1')}/", "me/", "./reports/harvest/", "schema/"):
+        assert cast.manager.get(f"{path}?colour=red").status_code == 400, path
 
 
 def test_a_team_is_read_with_ones_own_membership(cast: Cast, world: World) -> None:

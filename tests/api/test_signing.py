@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from knox.models import AuthToken
 
-from tests.api.caller import Caller, Cast
+from tests.api.caller import Caller, Cast, person_of
 from tests.world import PASSWORD, World
 from trapline.people.models import Membership, Person
 
@@ -88,14 +88,14 @@ def test_a_broken_token_header_is_401(cast: Cast, header: str) -> None:
 def test_who_has_left_the_team_or_may_not_sign_in_gets_no_further(cast: Cast, world: World) -> None:
     Membership._base_manager.filter(id=world.student.member).update(ended_at="2026-01-01T00:00Z")
     assert cast.student.get("./sets/").status_code == 404
-    Person.objects.filter(id=world.manager.person).update(is_active=False)
+    Person.objects.filter(id=person_of(world.manager).id).update(is_active=False)
     assert cast.manager.get("./sets/").status_code == 401
 
 
 def test_a_session_of_the_pages_reads_and_writes_only_with_its_csrf_token(world: World) -> None:
     client = Client(enforce_csrf_checks=True)
     client.force_login(
-        Person.objects.get(id=world.instructor.person),
+        person_of(world.instructor),
         backend="django.contrib.auth.backends.ModelBackend",
     )
     caller = Caller(None, "north", client)

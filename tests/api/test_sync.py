@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from datetime import timedelta
+from datetime import timedelta, timezone
 from typing import Any
 from uuid import UUID
 
@@ -134,3 +134,13 @@ def test_text_that_no_column_can_keep_refuses_its_act_and_lets_the_next_in(
     )
     told = send(cast.student, raw, act(world, set_id))
     assert [one["state"] for one in told] == ["refused", "applied"]
+
+
+def test_an_offset_that_iso_8601_allows_and_postgresql_does_not_is_taken(
+    cast: Cast, world: World
+) -> None:
+    wall_at = AT.astimezone(timezone(-timedelta(hours=17, minutes=39)))
+    (told,) = send(cast.student, act(world, world.set("S1"), wall_at=wall_at.isoformat()))
+    assert told["state"] == "applied"
+    with team_scope(world.team):
+        assert abs(Check.objects.get().at - AT) < timedelta(seconds=5)

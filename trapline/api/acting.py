@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from drf_spectacular.utils import OpenApiExample, extend_schema
-from pydantic import BaseModel, Field, ValidationError, create_model
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, create_model
 from rest_framework import serializers
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
@@ -141,7 +141,9 @@ def written(body: type[BaseModel], *, made: str, given: tuple[str, ...]) -> type
         fields[made] = (UUID | None, Field(None, description="Of the new row; or the act's."))
     for name, info in When.model_fields.items():
         fields[name] = (info.annotation, info)
+    name = body.__name__.removesuffix("Said")
+    config = ConfigDict(extra="forbid", json_schema_extra={"dependentRequired": {"act": ["at"]}})
     model: type[BaseModel] = create_model(
-        f"{body.__name__}Said", __doc__=body.__doc__, __config__=dict(extra="forbid"), **fields
+        f"{name}Call", __doc__=body.__doc__, __config__=config, **fields
     )
     return model

@@ -33,6 +33,21 @@ class View(GenericAPIView[Any]):
     filter_backends: Any = ()
     pagination_class: Any = None
 
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        self.enter(request, **kwargs)
+        names = self.known_parameters()
+        for name in request.query_params:
+            if name not in names:
+                raise Refused(Problem(name, "no_such_filter", {"filters": sorted(names)}))
+
+    def enter(self, request: Request, **kwargs: Any) -> None:
+        """What has to be known of the caller before anything else is looked at."""
+
+    def known_parameters(self) -> set[str]:
+        """The query parameters that the address takes. Any other is refused, not ignored."""
+        return set()
+
     @property
     def allowed_methods(self) -> list[str]:
         """For the Allow header: the methods that have a rule."""
@@ -51,8 +66,7 @@ class TeamView(View):
         with ExitStack() as self._scope:
             return super().dispatch(request, *args, **kwargs)
 
-    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
-        super().initial(request, *args, **kwargs)
+    def enter(self, request: Request, **kwargs: Any) -> None:
         self.actor = access_team(request.user, kwargs["team"])
         if not meets(self.actor, rule_of(self, request.method)):
             raise NotYours
@@ -79,8 +93,18 @@ class Rows(TeamView):
         return self.rows()
 
 
+class Geo(View):
+    """What is read here is GeoJSON; what became of an act is plain JSON."""
+
+    reading_renderers: ClassVar = [GeoJson, JSONRenderer]
+
+    def get_renderers(self) -> list[Any]:
+        reading = self.request.method in ("GET", "HEAD")
+        return [one() for one in (self.reading_renderers if reading else self.renderer_classes)]
+
+
 class List(ListModelMixin, Rows):
-    """A filtered list, a page at a time. A filter that there is not is refused, not ignored."""
+    """A filtered list, a page at a time."""
 
     pagination_class = ByKey
     filter_backends = (Backend,)
@@ -88,15 +112,19 @@ class List(ListModelMixin, Rows):
     ordering: str = "-id"
 
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        known_filters(request, self)
         return self.list(request, *args, **kwargs)
 
+    def known_parameters(self) -> set[str]:
+        if self.request.method not in ("GET", "HEAD"):
+            return set()
+        filters = self.filterset_class.base_filters if self.filterset_class is not None else ()
+        return {"cursor", "limit", *filters}
 
-class FeatureList(List):
+
+class FeatureList(Geo, List):
     """A list of what has a place: a GeoJSON FeatureCollection."""
 
     pagination_class = FeaturesByKey
-    renderer_classes = [GeoJson, JSONRenderer]
 
 
 class One(RetrieveModelMixin, Rows):
@@ -108,17 +136,5 @@ class One(RetrieveModelMixin, Rows):
         return self.retrieve(request, *args, **kwargs)
 
 
-class FeatureOne(One):
+class FeatureOne(Geo, One):
     """One row that has a place: a GeoJSON Feature."""
-
-    renderer_classes = [GeoJson, JSONRenderer]
-
-
-def known_filters(request: Request, view: Any) -> None:
-    """Refuse a query parameter that the view does not know."""
-    names = {"cursor", "limit"}
-    if view.filterset_class is not None:
-        names |= set(view.filterset_class.base_filters)
-    for name in request.query_params:
-        if name not in names:
-            raise Refused(Problem(name, "no_such_filter", {"filters": sorted(names)}))

@@ -10,11 +10,11 @@ from trapline.api.acting import act_schema, take_act
 from trapline.api.base import FeatureList, FeatureOne, List, One, TeamView
 from trapline.api.filtering import AtFilters, Choice, Id, Yes
 from trapline.api.rules import ANYONE_IN_TEAM
-from trapline.api.shown import Shown, ShownPlace
+from trapline.api.shown import CodeOrNull, Shown, ShownPlace
 from trapline.lines.models import Catch as CatchRow
 from trapline.lines.models import Check as CheckRow
 from trapline.lines.models import Waiting as WaitingRow
-from trapline.lines.words import Fate, Found, Sex
+from trapline.lines.words import Fate, Found, Gone, Placement, Sex, Sign
 from trapline.record.animal_waiting import AnimalWaiting, CloseWaiting
 from trapline.record.check_body import CheckSaid
 from trapline.record.correct_check import CorrectCheck
@@ -32,6 +32,9 @@ EXAMPLE = {
 
 
 class CheckShown(ShownPlace):
+    sign = CodeOrNull(Sign)
+    gone_how = CodeOrNull(Gone)
+    placement_seen = CodeOrNull(Placement)
     in_effect = serializers.BooleanField(read_only=True)
 
     class Meta:

@@ -1,5 +1,6 @@
 """What lists are filtered by. Times are ISO 8601 with their offset; from is in, before is out."""
 
+from datetime import UTC, datetime
 from typing import Any
 
 from django import forms
@@ -9,7 +10,6 @@ Backend = filters.DjangoFilterBackend
 Choice = filters.ChoiceFilter
 Date = filters.DateFilter
 Id = filters.UUIDFilter
-Moment = filters.IsoDateTimeFilter
 Text = filters.CharFilter
 
 
@@ -22,6 +22,29 @@ class _YesOrNo(forms.Field):
         if value not in ("true", "false"):
             raise forms.ValidationError("true or false is needed", code="bool_parsing")
         return value == "true"
+
+
+class _Instant(forms.Field):
+    widget = forms.TextInput
+
+    def to_python(self, value: str | None) -> datetime | None:
+        if value in ("", None):
+            return None
+        try:
+            found = datetime.fromisoformat(str(value))
+        except ValueError:
+            raise forms.ValidationError("", code="datetime_type") from None
+        if found.tzinfo is None:
+            raise forms.ValidationError("", code="timezone_aware")
+        if not 1900 <= found.year < 2200:
+            raise forms.ValidationError("", code="datetime_range")
+        return found.astimezone(UTC)
+
+
+class Moment(filters.IsoDateTimeFilter):  # type: ignore[misc]
+    """An instant of the years in which there is anything, with its offset."""
+
+    field_class = _Instant
 
 
 class Yes(filters.BooleanFilter):  # type: ignore[misc]

@@ -10,6 +10,9 @@ from rest_framework.response import Response
 
 from trapline.ground.errors import Problem, Refused
 
+_LINK = {"type": ["string", "null"], "format": "uri"}
+LINKS = {"next": _LINK, "previous": _LINK}
+
 
 class ByKey(CursorPagination):
     """A cursor over the row's key; a cursor or limit that makes no sense is refused."""
@@ -41,6 +44,20 @@ class ByKey(CursorPagination):
             raise Refused(Problem("cursor", "cursor")) from None
         return cursor
 
+    def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
+        rows = {"results": schema}
+        return {"type": "object", "required": [*rows, *LINKS], "properties": {**LINKS, **rows}}
+
+    def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
+        most = self.max_page_size
+        limit = {"type": "integer", "minimum": 1, "maximum": most, "default": self.page_size}
+        return [
+            {"name": "cursor", "in": "query", "required": False, "schema": {"type": "string"},
+             "description": "From `next` or `previous` of another page."},
+            {"name": "limit", "in": "query", "required": False, "schema": limit,
+             "description": "How many on a page."},
+        ]  # fmt: skip
+
 
 class FeaturesByKey(ByKey):
     """The same for places: a FeatureCollection whose `next` and `previous` are foreign members."""
@@ -50,14 +67,5 @@ class FeaturesByKey(ByKey):
         return Response({**data, **links})
 
     def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
-        paged = super().get_paginated_response_schema(schema)
-        links = {name: paged["properties"][name] for name in ("next", "previous")}
-        return {
-            "type": "object",
-            "required": ["type", "features"],
-            "properties": {
-                "type": {"type": "string", "enum": ["FeatureCollection"]},
-                "features": {"type": "array", "items": {}},
-                **links,
-            },
-        }
+        links = {"type": "object", "required": [*LINKS], "properties": LINKS}
+        return {"allOf": [schema, links]}

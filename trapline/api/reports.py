@@ -115,6 +115,9 @@ class Report(TeamView):
 
     renderer_classes = [JSONRenderer, Csv]
 
+    def known_parameters(self) -> set[str]:
+        return {*LicenceAsked.model_fields}  # `asked` refuses what one report does not take
+
     def asked(self, request: Request, form: type[DaysAsked]) -> Any:
         said = request.query_params.dict()
         for name in said:

@@ -2,9 +2,11 @@
 
 from typing import Any
 
+from drf_spectacular.contrib.rest_framework_gis import GeoFeatureModelSerializerExtension
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.plumbing import ResolvedComponent
 
+from trapline.api.base import Geo
 from trapline.api.problems import MEDIA_TYPE, STATUS
 from trapline.api.rules import OPEN, rule_of
 
@@ -57,6 +59,16 @@ class Documented(AutoSchema):
         by_id = "_one" if self.path.endswith("}/") else ""
         return "_".join([verb, *(tokens or ["root"])]) + by_id
 
+    def map_renderers(self, attribute: str) -> list[Any]:
+        if attribute == "format" and not hasattr(self.view, "wants_csv"):
+            return []  # the form of an answer is asked for by Accept
+        if isinstance(self.view, Geo):
+            reading = self.method == "GET"
+            view = self.view
+            renderers = view.reading_renderers if reading else view.renderer_classes
+            return [getattr(one, attribute) for one in renderers]
+        return list(super().map_renderers(attribute))
+
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         bodies: dict[str, Any] = super()._get_response_bodies(direction)
         kinds = list(_ALWAYS)
@@ -74,3 +86,37 @@ class Documented(AutoSchema):
                 "content": {MEDIA_TYPE: {"schema": component.ref}},
             }
         return bodies
+
+
+class FeatureSchema(GeoFeatureModelSerializerExtension):  # type: ignore[no-untyped-call]
+    """A Feature with all its members, whose geometry may be null where the column may."""
+
+    target_class = "trapline.api.shown.ShownPlace"
+    match_subclasses = True
+    priority = 1
+
+    def map_geo_feature_model_serializer(
+        self, serializer: Any, base_schema: dict[str, Any]
+    ) -> dict[str, Any]:
+        feature = super().map_geo_feature_model_serializer
+        shown: dict[str, Any] = feature(serializer, base_schema)  # type: ignore[no-untyped-call]
+        inside = shown["properties"]
+        if serializer.Meta.model._meta.get_field(serializer.Meta.geo_field).null:
+            inside["geometry"] = {"oneOf": [inside["geometry"], {"type": "null"}]}
+        inside["properties"]["required"] = sorted(inside["properties"]["properties"])
+        return {**shown, "required": sorted(inside)}
+
+
+def plain_discriminators(result: dict[str, Any], **_more: Any) -> dict[str, Any]:
+    """Drop what pydantic writes of nested unions: OpenAPI maps names to texts only."""
+    todo: list[Any] = [result["components"]]
+    while todo:
+        here = todo.pop()
+        if isinstance(here, dict):
+            mapping = here.get("discriminator", {}).get("mapping", {})
+            if any(not isinstance(one, str) for one in mapping.values()):
+                del here["discriminator"]
+            todo += here.values()
+        elif isinstance(here, list):
+            todo += here
+    return result

@@ -13,12 +13,12 @@ from trapline.api.acting import act_schema, take_act
 from trapline.api.base import FeatureList, FeatureOne, TeamView
 from trapline.api.filtering import Choice, Filters, Id, Moment, Text, Yes
 from trapline.api.rules import ANYONE_IN_TEAM, LEADS, MANAGES
-from trapline.api.shown import Place, ShownPlace
+from trapline.api.shown import CodeOrNull, Place, ShownPlace
 from trapline.duties import lists
 from trapline.duties.selectors import timeline
 from trapline.gear.models import DeviceClass
 from trapline.ground.errors import NotYours, Problem, Refused
-from trapline.lines.words import Placement
+from trapline.lines.words import Ended, Found, Placement
 from trapline.record.end_set import EndSet
 from trapline.record.hand_over import HandOver
 from trapline.record.place_set import PlaceSet
@@ -38,6 +38,8 @@ EXAMPLE = {
 
 
 class SetShown(ShownPlace):
+    ended = CodeOrNull(Ended)
+    last_found = CodeOrNull(Found)
     id = serializers.UUIDField(source="set_id", read_only=True)
     label = serializers.CharField(source="set.label", read_only=True)
     licence = serializers.UUIDField(source="set.licence_id", read_only=True)

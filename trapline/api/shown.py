@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from rest_framework.serializers import ModelSerializer
+from django.db.models import TextChoices
+from rest_framework.serializers import ChoiceField, ModelSerializer
 from rest_framework_gis.serializers import GeoFeatureModelSerializer
 
 
@@ -17,6 +18,16 @@ class Shown(_ReadOnly, ModelSerializer[Any]):
 
 class ShownPlace(_ReadOnly, GeoFeatureModelSerializer):  # type: ignore[misc]
     """A row with a place, as a GeoJSON Feature (RFC 7946)."""
+
+
+class CodeOrNull(ChoiceField):
+    """A code; null when nothing was said (a column holds an empty text then)."""
+
+    def __init__(self, words: type[TextChoices], **more: Any) -> None:
+        super().__init__(choices=words.choices, read_only=True, allow_null=True, **more)
+
+    def to_representation(self, value: Any) -> Any:
+        return super().to_representation(value) if value else None
 
 
 class Place:

@@ -79,5 +79,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("teams/", signing.Teams.as_view(), name="teams"),
     path("teams/<slug:team>/", include(_team)),
     path("sync/", sync.Sync.as_view(), name="sync"),
-    re_path(r"^.*$", about.Nothing.as_view(), name="nothing"),
+    re_path(r"^[\s\S]*$", about.Nothing.as_view(), name="nothing"),
 ]

@@ -18,10 +18,13 @@ TOLERATED = timedelta(minutes=2)
 
 
 def _reckonable(value: datetime) -> datetime:
-    """The years in which deadlines can be worked out, whatever the skew of a clock."""
+    """In UTC, and of the years in which deadlines can be worked out, whatever a clock's skew.
+
+    PostgreSQL takes no offset beyond 15:59:59, which ISO 8601 allows.
+    """
     if not 1900 <= value.year < 2200:
         raise PydanticCustomError("datetime_range", "a moment from 1900 to 2199 is needed")
-    return value
+    return value.astimezone(UTC)
 
 
 Moment = Annotated[AwareDatetime, AfterValidator(_reckonable)]
