@@ -46,7 +46,7 @@ def _check(form: str, params: Mapping[str, Any], units: str) -> str:
         n = int(params["days"])
         text = ngettext(
             "Good until the end of the day after the visit.",
-            "Good until the end of the %(n)sth day after the visit.",
+            "Good until the end of the day that comes %(n)s days after the visit.",
             n,
         ) % {"n": n}
     elif form == "each_week":

@@ -9,6 +9,7 @@ from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from trapline.ground import words
 from trapline.ground.clock import now
@@ -116,6 +117,15 @@ def act_word(kind: str) -> str:
 def flag_word(flag: str) -> str:
     """A flag on a check in words."""
     return words.flag_words(flag)
+
+
+NOTICE_ERRORS = {"no_address": gettext_lazy("They have no e-mail address here.")}
+
+
+@register.filter
+def notice_error(error: str) -> str:
+    """Why a notice could not be sent: our own code in words, a mail server's answer as it is."""
+    return str(NOTICE_ERRORS.get(error, error))
 
 
 @register.filter

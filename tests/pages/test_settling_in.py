@@ -1,0 +1,175 @@
+"""Members, licences, skills, kinds and devices: a team that begins with nothing can begin."""
+
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from tests.pages.reading import filled, form_with, words
+from tests.world import World
+from trapline.gear.models import DeviceKind
+from trapline.ground.scope import team_scope
+from trapline.people.models import Membership
+
+pytestmark = pytest.mark.django_db
+NEW = "moss-ladder-77"
+
+
+def send(browser: Client, path: str, field: str, **typed: Any) -> Any:
+    """Open a form and send it with some fields typed over."""
+    return browser.post(path, filled(browser.get(path), field, **typed))
+
+
+def test_a_member_is_added_and_sets_their_own_password(world: World, manager: Client) -> None:
+    answer = send(
+        manager,
+        "/t/north/members/new/",
+        "sign_in_name",
+        **{"name": "Aino", "sign_in_name": "aino", "instructor": str(world.instructor.member)},
+    )
+    assert answer.status_code == 302, words(answer)
+    page = manager.get(answer["Location"])
+    assert "has no password yet" in words(page)
+    linked = manager.post(f"{answer['Location']}link/")
+    address = form_address(linked)
+    newcomer = Client()
+    opened = newcomer.get(address, follow=True)
+    there = opened.redirect_chain[-1][0]
+    sent = filled(opened, "new_password1", new_password1=NEW, new_password2=NEW)
+    assert newcomer.post(there, sent).status_code == 302
+    signed = newcomer.post("/sign-in/", {"username": "aino", "password": NEW})
+    assert signed.status_code == 302
+    assert newcomer.get("/")["Location"] == "/t/north/"
+    assert "was used already" in words(Client().get(address))
+
+
+def form_address(answer: Any) -> str:
+    """The link that a manager is shown, without the host."""
+    page = answer.content.decode()
+    address: str = "/" + page[page.index("/password/") + 1 :].split('"')[0]
+    return address
+
+
+def test_the_last_manager_stays_one(world: World, manager: Client) -> None:
+    path = f"/t/north/members/{world.manager.member}/"
+    answer = send(manager, path, "instructor", role="member")
+    assert answer.status_code == 422
+    assert "Maud is the last manager. Make somebody else one first." in words(answer)
+    assert form_with(answer, "instructor").values["role"] == ["member"]
+
+
+def test_who_left_the_team_is_no_longer_let_in(
+    world: World, manager: Client, student: Client
+) -> None:
+    path = f"/t/north/members/{world.student.member}/"
+    assert send(manager, path, "instructor", end="1").status_code == 302
+    assert student.get("/t/north/").status_code == 404
+    with team_scope(world.team):
+        assert Membership.objects.get(id=world.student.member).ended_at is not None
+
+
+def test_a_licence_is_entered(world: World, instructor: Client) -> None:
+    typed = {
+        "holder": str(world.instructor.member),
+        "number": "T-77",
+        "authority": "The territory",
+        "valid_from": "2026-01-01",
+        "valid_until": "2025-01-01",
+    }
+    answer = send(instructor, "/t/north/members/licences/new/", "number", **typed)
+    assert answer.status_code == 422
+    assert "The last day lies before the first." in words(answer)
+    typed["valid_until"] = "2026-06-30"
+    assert send(instructor, "/t/north/members/licences/new/", "number", **typed).status_code == 302
+    page = words(instructor.get("/t/north/members/"))
+    assert "T-77 Ivar The territory 1 Jan 2026 – 30 Jun 2026" in page
+
+
+def test_a_sign_off_is_given_and_ended(world: World, instructor: Client) -> None:
+    typed = {"member": str(world.student.member), "skill": str(world.skills["dispatch"])}
+    assert send(instructor, "/t/north/members/sign-off/", "act", **typed).status_code == 302
+    page = instructor.get("/t/north/members/")
+    assert "Signe Member May do alone: dispatch end" in words(page)
+    text = page.content.decode()
+    end = "/t/north/members/sign-offs/" + text.split("/members/sign-offs/")[1].split('"')[0]
+    assert "Signe, dispatch, signed off by Ivar." in words(instructor.get(end))
+    assert send(instructor, end, "act").status_code == 302
+    assert "May do alone: dispatch" not in words(instructor.get("/t/north/members/"))
+
+
+def test_a_tag_book_is_entered_once(world: World, instructor: Client) -> None:
+    typed = {"licence": str(world.licence), "kind": "seal", "first": "1", "last": "20"}
+    path = "/t/north/members/numbers/"
+    assert send(instructor, path, "first", **typed).status_code == 302
+    assert "T-north Seal 1 – 20 0 0 20 1" in words(instructor.get("/t/north/members/"))
+    again = send(instructor, path, "first", **(typed | {"first": "15", "last": "30"}))
+    assert again.status_code == 422
+    assert b'id="id_first_error"' in again.content
+
+
+def test_the_numbers_to_call_are_kept_in_their_order(world: World, manager: Client) -> None:
+    path = "/t/north/members/calls/"
+    refused = send(manager, path, "numbers", numbers="Duty instructor +1 867 555 0142")
+    assert "Line 1: write a name, a colon and the number." in words(refused)
+    typed = "Duty instructor: +1 867 555 0142\nThe agency: 867-555-0100"
+    assert send(manager, path, "numbers", numbers=typed).status_code == 302
+    page = words(manager.get("/t/north/members/"))
+    assert page.index("+1 867 555 0142") < page.index("867-555-0100")
+
+
+def test_kinds_are_entered_and_devices_built_of_them(world: World, instructor: Client) -> None:
+    cable = {"role": "cable", "name": "cable 2.4 mm 7x7", "diameter_m": "2.4"}
+    assert send(instructor, "/t/north/gear/parts/new/", "construction", **cable).status_code == 302
+    kind = {
+        "name": "restraint",
+        "device_class": "cable_restraint",
+        "action": "holding",
+        "part-cable": "spent",
+        "part-swivel": "freed",
+    }
+    assert send(instructor, "/t/north/gear/kinds/new/", "jaw_spread_m", **kind).status_code == 302
+    page = instructor.get("/t/north/gear/")
+    assert "Cable spent by a catch , Swivel back to stock" in words(page)
+    with team_scope(world.team):
+        path = f"/t/north/gear/kinds/{DeviceKind.objects.get(name='restraint').id}/build/"
+    opened = instructor.get(path)
+    chosen = {
+        name: value
+        for name, value in _first_choices(opened).items()
+        if name in ("part-cable", "part-swivel")
+    }
+    refused = instructor.post(path, filled(opened, "marks", marks="R-1\nR-1", **chosen))
+    assert "A mark stands here twice." in words(refused)
+    built = instructor.post(path, filled(opened, "marks", marks="R-1\nR-2", **chosen))
+    assert built.status_code == 302, words(built)
+    page_words = words(instructor.get("/t/north/gear/"))
+    assert "R-1 restraint Cable, Swivel in store" in page_words
+    assert "R-2 restraint Cable, Swivel in store" in page_words
+
+
+def _first_choices(answer: Any) -> dict[str, str]:
+    """The first real choice of each list on a page."""
+    found = {}
+    for part in answer.content.decode().split("<select ")[1:]:
+        name = part.split('name="')[1].split('"')[0]
+        values = [one.split('"')[0] for one in part.split("</select>")[0].split('value="')[1:]]
+        found[name] = next(value for value in values if value)
+    return found
+
+
+def test_a_catch_shows_in_the_gear(world: World, instructor: Client, student: Client) -> None:
+    set_id = world.set("A-1")
+    path = f"/t/north/sets/{set_id}/check/"
+    typed = {
+        "found": "animal",
+        "done": ["remade"],
+        "catch-0-species": str(world.species["marten"]),
+        "catch-0-alive_on_arrival": "no",
+        "catch-0-fate": "found_dead",
+    }
+    assert send(student, path, "note", **typed).status_code == 302
+    page = words(instructor.get("/t/north/gear/"))
+    assert "A-1-device snare lacks Cable lacks Lock lacks Swivel A-1" in page
+    # In devices, in stock, to inspect, spent, gone
+    assert "Cable cable as bought 0 0 0 1 0" in page
+    assert "Lock lock as bought 0 0 1 0 0" in page
