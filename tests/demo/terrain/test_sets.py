@@ -39,12 +39,12 @@ def outlines(any_valley: Terrain) -> dict[str, list[GEOSGeometry]]:
     }
 
 
-def spot(place: list[float]) -> Point:
-    return Point(*TO_METRES.transform(*place))
+def spot(lon: float, lat: float) -> GEOSGeometry:
+    return Point(*TO_METRES.transform(lon, lat))
 
 
 def metres_off(place: SetPlace, shapes: list[GEOSGeometry]) -> float:
-    here = spot([place.lon, place.lat])
+    here = spot(place.lon, place.lat)
     return min(float(shape.distance(here)) for shape in shapes)
 
 
@@ -96,8 +96,7 @@ def test_beaver_sets_are_under_the_ice_by_a_lodge(
     any_valley: Terrain, outlines: dict[str, list[GEOSGeometry]]
 ) -> None:
     lakes = [f for f in any_valley.of("water") if f.facts["of"] == "lake"]
-    lodges = [spot(f.geometry["coordinates"]) for f in any_valley.of("lodge")]
-    wgs84 = Geod(ellps="WGS84")
+    lodges = [spot(*f.geometry["coordinates"]) for f in any_valley.of("lodge")]
     beaver = [place for place in any_valley.sets if place.placement == "under_ice"]
     assert len(beaver) == 7 and {place.species for place in beaver} == {"beaver"}
     afloat = 0
@@ -122,11 +121,11 @@ def test_marten_sets_hang_in_the_trees_and_land_sets_are_dry(any_valley: Terrain
 
 
 def test_lines_are_a_day_on_foot_and_start_at_the_cabin(any_valley: Terrain) -> None:
-    cabin = any_valley.of("cabin")[0].geometry["coordinates"]
+    cabin_lon, cabin_lat = any_valley.of("cabin")[0].geometry["coordinates"]
     wgs84 = Geod(ellps="WGS84")
     for line in any_valley.lines:
         lon, lat = np.array(line.geometry["coordinates"]).T
-        assert wgs84.inv(*cabin, lon[0], lat[0])[2] < 1
+        assert wgs84.inv(cabin_lon, cabin_lat, lon[0], lat[0])[2] < 1
         true_m = wgs84.line_length(lon, lat)
         assert true_m == pytest.approx(float(line.facts["length_m"]), rel=5e-3)
         assert 4_000 < true_m < 20_000

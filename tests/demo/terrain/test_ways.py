@@ -73,6 +73,18 @@ def test_a_way_is_the_quickest_there_is() -> None:
     assert walked == pytest.approx(cheapest(ground, burden, start, end))
 
 
+def test_a_step_takes_the_mean_of_up_and_down() -> None:
+    """At 10 degrees the same table has 3.86 km/h down and 2.72 km/h up."""
+    rise = np.tan(np.radians(10)) * 40.0
+    height = np.arange(20)[None, :] * rise + np.zeros((20, 1))
+    ground = Ground(height, np.zeros((20, 20), bool), 40.0)
+    uphill = (ground.b - ground.a == 1).nonzero()[0]
+    km = 40.0 * STEP / 1000
+    assert ground.hours[uphill] == pytest.approx(km * (1 / 3.86 + 1 / 2.72) / 2, rel=2e-3)
+    level = (ground.b - ground.a == ground.cols).nonzero()[0]
+    assert ground.hours[level] == pytest.approx(km / 5.04, rel=2e-3)
+
+
 def test_a_way_goes_round_a_wall() -> None:
     ground = Ground(np.full((40, 40), 500.0), np.zeros((40, 40), bool), 40.0)
     burden = np.ones(ground.height.shape)
