@@ -14,10 +14,10 @@ from trapline.demo.terrain.frame import AREA
 from trapline.demo.terrain.model import Feature, SetPlace, Terrain
 from trapline.demo.terrain.setplaces import PER_LINE, REACH_M
 from trapline.gear.models import DeviceClass
+from trapline.land.models import Placement
 
 MIDDLE = f"+proj=aeqd +lat_0={AREA.lat} +lon_0={AREA.lon}"
 TO_METRES = Transformer.from_crs("EPSG:4326", MIDDLE, always_xy=True)
-PLACEMENTS = {"land", "waters_edge", "submersion", "under_ice", "elevated"}  # the field guide's
 
 
 def flat(feature: Feature) -> GEOSGeometry:
@@ -77,12 +77,12 @@ def test_no_two_stand_on_each_other(any_valley: Terrain) -> None:
 
 
 def test_the_words_are_those_of_the_trade(any_valley: Terrain) -> None:
-    assert {place.placement for place in any_valley.sets} == PLACEMENTS
+    assert {place.placement for place in any_valley.sets} == set(Placement.values)
     assert {place.device_class for place in any_valley.sets} <= set(DeviceClass.values)
     assert len({place.species for place in any_valley.sets}) >= 8
 
 
-@pytest.mark.parametrize("placement", ["waters_edge", "submersion"])
+@pytest.mark.parametrize("placement", ["water_edge", "submersion"])
 def test_water_sets_stand_at_the_water(
     any_valley: Terrain, outlines: dict[str, list[GEOSGeometry]], placement: str
 ) -> None:

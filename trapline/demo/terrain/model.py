@@ -33,7 +33,7 @@ class SetPlace:
     lat: float
     at_m: float  # along the line from the cabin
     species: str
-    placement: str  # land, waters_edge, submersion, under_ice, elevated
+    placement: str  # land, water_edge, submersion, under_ice, elevated
     device_class: str
     site: str
     zone: str  # code of the zone it lies in
