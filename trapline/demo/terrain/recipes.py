@@ -21,7 +21,7 @@ class Recipe:
 MARTEN = Recipe("marten", "elevated", "body_gripping", "Leaning pole against a spruce")
 ERMINE = Recipe("weasel", "elevated", "body_gripping", "Box on a stump among deadfall")
 LYNX = Recipe("lynx", "land", "snare", "Trail pinched between two spruces at the cover's edge")
-FOX = Recipe("red_fox", "land", "foothold_coil", "Open rise at the cover's edge")
+FOX = Recipe("red fox", "land", "foothold_coil", "Open rise at the cover's edge")
 COYOTE = Recipe("coyote", "land", "cable_restraint", "Game trail along the cover's edge")
 MINK = Recipe("mink", "water_edge", "body_gripping", "Hole under the cut bank")
 MUSKRAT = Recipe("muskrat", "water_edge", "body_gripping", "Run in the sedge at the bank")
