@@ -69,6 +69,7 @@ PROBLEM_WORDS = {
     "period_backwards": _("The last day lies before the first. Exchange them."),
     # Checks, catches, numbers
     "number_not_in_book": _("%(number)s is in no book issued to this licence. Check the number."),
+    "number_spent": _("%(number)s was already used, or is void, lost or returned."),
     "numbers_issued_before": _("Some of these numbers were already issued. Check first and last."),
     "numbers_out_of_order": _("The last number lies before the first. Exchange them."),
     "corrected_before": _("This check was already corrected. Correct the newest one."),

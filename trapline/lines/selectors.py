@@ -1,11 +1,20 @@
 """Reads of lines, catches and number books."""
 
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
+
+from django.db.models import Exists, OuterRef
 
 from trapline.ground import sql
 from trapline.ground.errors import NotYours
-from trapline.lines.models import Line
+from trapline.lines.models import Check, Line
+
+
+def in_effect(checks: Any) -> Any:
+    """Those of some checks that nothing corrects and that withdraw nothing."""
+    corrected = Check.objects.filter(corrects_id=OuterRef("id"))
+    return checks.filter(~Exists(corrected), withdraws=False)
 
 
 def access_line(team: UUID, line: UUID) -> Line:

@@ -14,7 +14,7 @@ from trapline.lines.models import Waiting, WaitingEnd
 from trapline.lines.words import Fate
 from trapline.people.models import Membership, SignOff
 from trapline.record.acting import Body, Desk, Kind
-from trapline.record.at_hand import must_stand, set_at_hand
+from trapline.record.at_hand import set_at_hand
 from trapline.record.geo import LonLat, point
 
 Short = Annotated[str, Field(max_length=2000)]
@@ -49,9 +49,9 @@ class CloseWaiting(Body):
 
 
 def raise_alarm(desk: Desk, body: AnimalWaiting) -> None:
-    hand = set_at_hand(desk, body.set)
-    if not desk.overruled:
-        must_stand(desk, hand)
+    # An animal cannot wait until the record is right: a set that was handed over or pulled since
+    # may hold one all the same.
+    hand = set_at_hand(desk, body.set, once_theirs=True)
     Waiting.objects.create(
         **desk.written(), id=body.waiting, set_id=hand.id, by_id=desk.actor.member,
         alive=body.alive, species_id=body.species, note=body.note,

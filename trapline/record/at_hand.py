@@ -29,13 +29,17 @@ class SetAtHand:
     action: str
     placement: str
     zone: UUID | None
+    search_since: datetime | None  # since when a search has been due
     targets: tuple[UUID, ...]
 
 
-def set_at_hand(desk: Desk, set_id: UUID, field: str = "set") -> SetAtHand:
-    """The set, if this actor may act on it. One statement when they may.
+def set_at_hand(
+    desk: Desk, set_id: UUID, field: str = "set", *, once_theirs: bool = False
+) -> SetAtHand:
+    """The set, if this actor may act on it. One statement when it is theirs now.
 
-    Unknown and another's look the same: Held. Theirs until it was handed over: NeedsReview.
+    Theirs when the act was made is theirs, however late it comes in. Unknown and another's look
+    the same: Held. Theirs once, but no longer: NeedsReview, unless once_theirs will do.
     """
     rows = sql.rows("trapline.record", "at_hand", {"team": desk.team, "set": set_id})
     if not rows:
@@ -45,6 +49,9 @@ def set_at_hand(desk: Desk, set_id: UUID, field: str = "set") -> SetAtHand:
     if desk.actor.leads or desk.overruled or hand.responsible == desk.actor.member:
         return hand
     was_theirs = SetPeriod.objects.filter(set_id=set_id, responsible_id=desk.actor.member)
+    then = was_theirs if once_theirs else was_theirs.filter(during__contains=desk.at)
+    if then.exists():
+        return hand
     if was_theirs.exists():
         raise NeedsReview(field, "set_not_yours_now", label=hand.label)
     raise Held(field, set_id)

@@ -4,6 +4,8 @@ SELECT s.set_id, x.label, s.line_id, l.tz, x.licence_id, s.active, s.ended_at, s
        (SELECT z.id FROM land_zone z
         WHERE z.team_id = s.team_id AND z.code = ANY (s.zone_codes) AND upper_inf(z.during)
         ORDER BY z.code LIMIT 1),
+       (SELECT min(d.basis_at) FROM duties_duty d
+        WHERE d.set_id = s.set_id AND d.kind = 'search' AND d.state IN ('open', 'overdue')),
        ARRAY(SELECT t.species_id FROM lines_target t WHERE t.team_id = s.team_id AND t.set_id = s.set_id)
 FROM standing_setstate s
 JOIN lines_set x ON x.id = s.set_id

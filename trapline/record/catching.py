@@ -1,5 +1,6 @@
 """A catch: the animal, its number from the book, and what it does to the device."""
 
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.db.models import Q
@@ -38,10 +39,12 @@ def dispatch_flags(desk: Desk, body: CheckSaid) -> list[str]:
     ]  # fmt: skip
 
 
-def write_catches(desk: Desk, hand: SetAtHand, body: CheckSaid) -> None:
-    """Write the animals, use their numbers, spend the device's parts. Four or five statements."""
+def write_catches(
+    desk: Desk, hand: SetAtHand, body: CheckSaid, *, correcting: bool = False
+) -> None:
+    """Write the animals, use their numbers, spend the device's parts. Two to six statements."""
     Catch.objects.bulk_create(_row(desk, hand, body.check, catch) for catch in body.catches)
-    _use_numbers(desk, hand, body.catches)
+    _use_numbers(desk, hand, body.catches, correcting=correcting)
     parts = sql.rows(
         "trapline.record",
         "caught",
@@ -66,32 +69,65 @@ def _row(desk: Desk, hand: SetAtHand, check: UUID, catch: CatchSaid) -> Catch:
     )
 
 
-def _use_numbers(desk: Desk, hand: SetAtHand, catches: list[CatchSaid]) -> None:
-    """Each site tag and seal comes from a book of the set's licence, once."""
-    asked = [
+@dataclass(frozen=True)
+class _Asked:
+    """A number as it was typed for an animal, and where it stands in a book."""
+
+    field: str
+    text: str
+    series: UUID
+    number: int
+    animal: UUID
+
+
+def _use_numbers(
+    desk: Desk, hand: SetAtHand, catches: list[CatchSaid], *, correcting: bool
+) -> None:
+    """Each site tag and seal comes from a book of the set's licence, once. Three statements.
+
+    A correction tells of the same animal under the number that it already has.
+    """
+    asked = _asked(hand, catches)
+    if not asked:
+        return
+    spent = NumberSpent.objects.filter(
+        series_id__in={one.series for one in asked}, number__in={one.number for one in asked}
+    )
+    before = {
+        (series, number): animal
+        for series, number, animal in spent.values_list("series_id", "number", "animal")
+    }
+    used: dict[tuple[UUID, int], UUID] = {}
+    for one in asked:
+        key = (one.series, one.number)
+        if correcting and before.get(key) == one.animal:
+            continue
+        if key in before or key in used:
+            raise NeedsReview(one.field, "number_spent", number=one.text)
+        used[key] = one.animal
+    NumberSpent.objects.bulk_create(
+        NumberSpent(
+            **desk.written(), series_id=series, number=number, use=NumberUse.USED, animal=animal
+        )
+        for (series, number), animal in used.items()
+    )
+
+
+def _asked(hand: SetAtHand, catches: list[CatchSaid]) -> list[_Asked]:
+    said = [
         (f"catches.{row}.{field}", field, getattr(catch, field), catch.animal)
         for row, catch in enumerate(catches)
         for field in (NumberKind.SITE_TAG.value, NumberKind.SEAL.value)
         if getattr(catch, field)
     ]
-    if not asked:
-        return
-    books = list(Series.objects.filter(licence_id=hand.licence))
-    used = []
-    for field, kind, text, animal in asked:
-        found = next((hit for book in books if (hit := _in_book(book, kind, text))), None)
-        if found is None:
+    books = list(Series.objects.filter(licence_id=hand.licence)) if said else []
+    asked = []
+    for field, kind, text, animal in said:
+        hit = next((hit for book in books if (hit := _in_book(book, kind, text))), None)
+        if hit is None:
             raise NeedsReview(field, "number_not_in_book", number=text)
-        used.append(
-            NumberSpent(
-                **desk.written(),
-                series_id=found[0],
-                number=found[1],
-                use=NumberUse.USED,
-                animal=animal,
-            )
-        )
-    NumberSpent.objects.bulk_create(used)
+        asked.append(_Asked(field, text, *hit, animal))
+    return asked
 
 
 def _in_book(book: Series, kind: str, text: str) -> tuple[UUID, int] | None:
@@ -107,6 +143,8 @@ def end_waiting(desk: Desk, body: CheckSaid) -> None:
     waiting = Waiting.objects.filter(id=body.ends_waiting, set_id=body.set).first()
     if waiting is None:
         raise Held("ends_waiting", body.ends_waiting or body.check)
+    if WaitingEnd.objects.filter(waiting_id=waiting.id).exists():
+        return  # answered before: by an act of its own, or by the check that this one corrects
     first = body.catches[0] if body.catches else None
     WaitingEnd.objects.create(
         **desk.written(),

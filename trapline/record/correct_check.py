@@ -11,7 +11,7 @@ from trapline.record.acting import Body, Desk, Kind
 from trapline.record.after import settle
 from trapline.record.at_hand import set_at_hand
 from trapline.record.check_body import CheckSaid
-from trapline.record.log_check import write_check
+from trapline.record.log_check import undo, write_check
 
 
 class CorrectCheck(Body):
@@ -47,8 +47,9 @@ def apply(desk: Desk, body: CorrectCheck) -> None:
     )  # fmt: skip
     if body.check is None:
         _withdraw(told, wrong)
+        undo(told, wrong)
     else:
-        write_check(told, hand, body.check, told.flags, corrects_id=wrong.id)
+        write_check(told, hand, body.check, told.flags, corrects=wrong)
     settle(told, hand.id, since=wrong.at)
 
 

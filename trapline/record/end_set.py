@@ -8,6 +8,7 @@ from pydantic import Field
 from trapline.duties.single import OF_A_SET, close
 from trapline.ground.errors import NeedsReview
 from trapline.lines.models import Check, Ending
+from trapline.lines.selectors import in_effect
 from trapline.lines.words import Ended, Found
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.after import judge_deferred
@@ -31,7 +32,7 @@ def lose(desk: Desk, body: EndSet) -> None:
         raise NeedsReview("set", "only_managers", what="close_as_lost")
     hand = set_at_hand(desk, body.set)
     must_stand(desk, hand)
-    searched = Check.objects.filter(set_id=hand.id, found=Found.GONE, at__lte=desk.at)
+    searched = in_effect(Check.objects.filter(set_id=hand.id, found=Found.GONE, at__lte=desk.at))
     if not searched.exists():
         raise NeedsReview("set", "lost_needs_a_search", label=hand.label)
     _end(desk, hand, Ended.LOST, body.note)

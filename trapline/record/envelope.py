@@ -53,13 +53,18 @@ def problems_of(error: ValidationError, prefix: str = "") -> Refused:
     return Refused(
         *(
             Problem(
-                prefix + (".".join(str(step) for step in found["loc"]) or "body"),
+                (prefix + ".".join(str(step) for step in found["loc"])).rstrip(".") or "body",
                 f"shape_{found['type']}",
-                {"said": found["msg"]},
+                {"said": _sentence(found["msg"].removeprefix("Value error, "))},
             )
             for found in error.errors(include_url=False, include_input=False)
         )
     )
+
+
+def _sentence(said: str) -> str:
+    """The finding as the beginning of a sentence; its end is the words' own."""
+    return said[:1].upper() + said[1:].rstrip(".")
 
 
 def parse(raw: bytes) -> Envelope:

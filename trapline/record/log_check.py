@@ -8,6 +8,7 @@ from trapline.calc.deadlines import tending_forbidden, to_us, visit_counts
 from trapline.duties.models import Kind as DutyKind
 from trapline.duties.refresh import learned_late, refresh_checks
 from trapline.duties.single import OF_A_SET, close, open_now
+from trapline.gear.models import PartFact
 from trapline.lines.models import Check
 from trapline.lines.words import Done, Found, Gone, HowSeen
 from trapline.record.acting import Desk, Kind
@@ -17,7 +18,7 @@ from trapline.record.catching import dispatch_flags, end_waiting, write_catches
 from trapline.record.check_body import CheckSaid
 from trapline.record.geo import point
 from trapline.record.rearranging import rearrange
-from trapline.standing.fold import fold
+from trapline.standing.fold import fold, fold_parts
 
 
 def apply(desk: Desk, body: CheckSaid) -> None:
@@ -27,7 +28,7 @@ def apply(desk: Desk, body: CheckSaid) -> None:
     world = World(desk.received_at)
     rules = applying(desk.team, [body.set], world)
     rearranged = write_check(desk, hand, body, flags_of(desk, hand, rules, body))
-    late = desk.at < hand.last_visit_at
+    late = desk.at < hand.last_visit_at or not hand.active
     if rearranged or late:
         settle(desk, hand.id, since=desk.at, arranged=rearranged)
         if late and _counts(body):
@@ -39,12 +40,12 @@ def apply(desk: Desk, body: CheckSaid) -> None:
 
 
 def write_check(
-    desk: Desk, hand: SetAtHand, body: CheckSaid, flags: list[str], **correcting: object
+    desk: Desk, hand: SetAtHand, body: CheckSaid, flags: list[str], corrects: Check | None = None
 ) -> bool:
     """Write the check and all it brings with it; whether the set is arranged otherwise now."""
     Check.objects.create(
         **desk.written(),
-        **correcting,
+        corrects_id=corrects.id if corrects else None,
         id=body.check,
         set_id=hand.id,
         by_id=desk.actor.member,
@@ -64,21 +65,43 @@ def write_check(
         ),
         supervised_by_id=body.supervised_by,
     )  # fmt: skip
+    if corrects is not None:
+        undo(desk, corrects)
     if body.catches:
-        write_catches(desk, hand, body)
+        write_catches(desk, hand, body, correcting=corrects is not None)
     if body.ends_waiting is not None:
         end_waiting(desk, body)
-    if body.gone_how == Gone.DRAGGED:
-        open_now(
-            desk.team, DutyKind.SEARCH, at=desk.at, moment=desk.received_at,
-            who=hand.responsible, set_id=hand.id,
-        )  # fmt: skip
+    _search(desk, hand, body)
     rearranged = rearrange(desk, hand, body)
     if Done.PULLED in body.done:
         close(
             desk.team, *OF_A_SET, at=desk.at, moment=desk.received_at, act=desk.act, set_id=hand.id
         )
     return rearranged
+
+
+def undo(desk: Desk, corrected: Check) -> None:
+    """What a check that is now corrected had done to its set and its parts is so no longer."""
+    fold(desk.team, [corrected.set_id], since=corrected.at)
+    moved = PartFact.objects.filter(act_id=corrected.act_id).values_list("part_id", flat=True)
+    if parts := list(moved):
+        fold_parts(desk.team, parts)
+
+
+def _search(desk: Desk, hand: SetAtHand, body: CheckSaid) -> None:
+    """A device that was dragged off is searched for, until a later look finds it."""
+    since = hand.search_since
+    if since is not None and desk.at >= since:
+        if body.found not in (Found.GONE, Found.NOT_REACHED):
+            close(
+                desk.team, DutyKind.SEARCH, at=desk.at, moment=desk.received_at, act=desk.act,
+                set_id=hand.id,
+            )  # fmt: skip
+    elif body.gone_how == Gone.DRAGGED and hand.active and desk.at >= hand.last_visit_at:
+        open_now(
+            desk.team, DutyKind.SEARCH, at=desk.at, moment=desk.received_at,
+            who=hand.responsible, set_id=hand.id,
+        )  # fmt: skip
 
 
 def flags_of(desk: Desk, hand: SetAtHand, rules: Applying, body: CheckSaid) -> list[str]:
