@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from trapline.ground.errors import Problem
 from trapline.ground.words_of_files import FILE_WORDS
+from trapline.ground.words_of_imports import IMPORT_WORDS
 from trapline.ground.words_of_problems import PROBLEM_WORDS, SHAPE_WORDS
 from trapline.ground.words_of_requests import REQUEST_WORDS, TITLES
 
@@ -103,7 +104,8 @@ def _text(code: str) -> str | Promise | None:
         return SHAPE_WORDS.get(code.removeprefix("shape_"), SHAPE_WORDS["other"])
     if code.startswith("constraint_"):
         return PROBLEM_WORDS.get(code, PROBLEM_WORDS["constraint"])
-    return PROBLEM_WORDS.get(code) or FILE_WORDS.get(code) or REQUEST_WORDS.get(code)
+    books = (PROBLEM_WORDS, FILE_WORDS, REQUEST_WORDS, IMPORT_WORDS)
+    return next((book[code] for book in books if code in book), None)
 
 
 def _plain(value: Any) -> Any:

@@ -1,0 +1,28 @@
+"""Sentences for what can be wrong with a file of sets, and with one of its rows."""
+
+from django.utils.translation import gettext_lazy as _
+
+IMPORT_WORDS = {
+    "file_too_many_rows": _("At most %(most)s sets are taken at once. Cut the file in two."),
+    "file_other_kind": _("A GPX or a CSV file is needed; this is neither by its name."),
+    "gpx_entities": _("The file declares a document type or entities, which are not read here."),
+    "gpx_broken": _("The file is broken here: %(said)s. Write it anew and send it again."),
+    "gpx_other_kind": _("This is no GPX file: its first element is not gpx 1.1 or 1.0."),
+    "gpx_no_waypoints": _("There are no waypoints in this file; tracks and routes are not sets."),
+    "csv_broken": _("The table is broken here: %(said)s. A quotation mark may be missing."),
+    "csv_no_rows": _("There are no rows under the heading."),
+    "csv_unknown_column": _("No column is called %(name)s. There are: %(columns)s."),
+    "csv_column_twice": _("The column %(name)s stands here twice."),
+    "csv_no_column": _("The first line must name the columns; it lacks %(columns)s."),
+    "csv_cells": _("This row has %(cells)s cells, the heading %(columns)s."),
+    "row_no_label": _("The set has no label. Give it one."),
+    "row_label_long": _("The label is longer than %(most)s characters."),
+    "row_label_twice": _("Another row has this label. Give this one another."),
+    "row_degrees": _("“%(text)s” is not between −%(most)s and %(most)s degrees."),
+    "row_number": _("“%(text)s” is no number of metres."),
+    "row_time": _("“%(text)s” is no date and time (write 2026-01-05T09:12:00-07:00)."),
+    "row_unknown_name": _("The team has nothing called “%(text)s” here. Check its spelling."),
+    "row_name_not_plain": _("More than one is called “%(text)s” here. Choose it in the form."),
+    "row_not_said": _("Neither this row nor the form says this."),
+    "row_no_free_device": _("No free device of this kind is left. Build one, or name one."),
+}
