@@ -63,6 +63,10 @@ API = [
     anyone(""),
     *(anyone(f"{noun}/") for noun in LISTS),
     manages("notices/"),
+    leads("imports/", "POST", 415),  # a file is needed, not JSON
+    leads("imports/commit/", "POST", 400),
+    anyone("exports/sets.gpx"),
+    anyone("exports/sets.geojson"),
     anyone("reports/harvest/"),
     anyone("reports/yields/"),
     *(anyone(f"{noun}/", "POST", 400) for noun in WRITTEN_BY_ANYONE),

@@ -9,6 +9,7 @@ from tests.house import codes, rooms
 from trapline.ground import words
 from trapline.ground.errors import Problem
 from trapline.ground.words_of_files import FILE_WORDS
+from trapline.ground.words_of_imports import IMPORT_WORDS
 from trapline.ground.words_of_problems import PROBLEM_WORDS, SHAPE_WORDS
 from trapline.ground.words_of_requests import REQUEST_WORDS
 from trapline.record.kinds import KINDS
@@ -18,7 +19,7 @@ PASSED_ON = {
     "trapline/ground/errors.py": "NeedsReview makes its own",
     "trapline/record/desk.py": "a constraint's name, behind constraint_",
     "trapline/record/take_rulebook.py": "a problem of the rulebook, with the path of the act",
-    "trapline/api/acting.py": "an act's problem, under the name its field has in a request",
+    "trapline/record/envelope.py": "an act's problem, its field named as without an envelope",
     "trapline/api/acts.py": "the reason an act was kept with",
     "trapline/api/problems.py": "the kind of an answer, which has its sentence by the same name",
     "trapline/rulebook/schema.py": "a problem of the rulebook, with its line",
@@ -59,7 +60,7 @@ def test_no_sentence_waits_for_a_code_that_nothing_raises() -> None:
     text = "\n".join(path.read_text() for path in rooms.python_files("trapline"))
     idle = [
         code
-        for code in {**PROBLEM_WORDS, **FILE_WORDS, **REQUEST_WORDS}
+        for code in {**PROBLEM_WORDS, **FILE_WORDS, **REQUEST_WORDS, **IMPORT_WORDS}
         if code not in said and not code.startswith(parts) and f'"{code}"' not in _used(text)
     ]
     assert sorted(idle) == []
@@ -75,7 +76,7 @@ def test_a_code_made_of_parts_has_a_sentence_whatever_the_part(code: str) -> Non
 
 def test_every_sentence_is_one() -> None:
     with override("en"):
-        all_words = {**PROBLEM_WORDS, **FILE_WORDS, **SHAPE_WORDS, **REQUEST_WORDS}
+        all_words = {**PROBLEM_WORDS, **FILE_WORDS, **SHAPE_WORDS, **REQUEST_WORDS, **IMPORT_WORDS}
         odd = [
             code
             for code, text in all_words.items()

@@ -21,7 +21,7 @@ from trapline.api.base import TeamView
 from trapline.ground.errors import Held, NeedsReview, NotYours, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.record.desk import CONFLICT, KNOWN, Outcome, submit
-from trapline.record.envelope import Moment, problems_of
+from trapline.record.envelope import Moment, flat, problems_of
 
 V = TypeVar("V", bound=Callable[..., Response])
 
@@ -64,14 +64,14 @@ def take_act(
         # In one order of fields, so that the same content is the same bytes.
         outcome = submit(view.actor, kind, _sorted(body), act_id=act, at=when.at)
     except Refused as error:
-        raise Refused(*(_flat(one) for one in error.problems)) from None
+        raise Refused(*(flat(one) for one in error.problems)) from None
     except Held as error:
         if given and error.field in given:
             raise NotYours from None
         raise
     except NeedsReview as error:
-        one = _flat(error.problem)
-        raise NeedsReview(one.field, one.code, **one.values) from None
+        error.problem = flat(error.problem)
+        raise
     row = body.get(made) if made else next(iter((given or {}).values()), None)
     return _answer(view, outcome, row, at_address)
 
@@ -96,12 +96,6 @@ def _sorted(value: Any) -> Any:
     if isinstance(value, dict):
         return {name: _sorted(value[name]) for name in sorted(value)}
     return [_sorted(one) for one in value] if isinstance(value, list) else value
-
-
-def _flat(problem: Problem) -> Problem:
-    """The field as the request names it: there is no envelope here."""
-    field = problem.field.removeprefix("body.")
-    return Problem("at" if field == "wall_at" else field, problem.code, problem.values)
 
 
 def _answer(view: TeamView, outcome: Outcome, row: Any, at_address: str) -> Response:

@@ -12,20 +12,12 @@ from trapline.api.base import List, One, TeamView
 from trapline.api.filtering import Choice, Filters, Id, Moment, Text
 from trapline.api.problems import told
 from trapline.api.rules import ANYONE_IN_TEAM, LEADS
-from trapline.api.shown import Shown
+from trapline.api.shown import ProblemTold, Shown
 from trapline.ground.errors import Problem
 from trapline.journal import lists
 from trapline.journal.models import Act as ActRow
 from trapline.journal.models import ActState
 from trapline.record.settle_act import SettleAct
-
-
-class ProblemShown(serializers.Serializer[Any]):
-    """Why it was not applied: where, which, and its sentence."""
-
-    field = serializers.CharField()
-    code = serializers.CharField()
-    detail = serializers.CharField()
 
 
 class ActShown(Shown):
@@ -38,7 +30,7 @@ class ActShown(Shown):
             "clock_flagged", "received_at", "state", "problem", "settled_at", "settled_by",
         )  # fmt: skip
 
-    @extend_schema_field(ProblemShown(allow_null=True))
+    @extend_schema_field(ProblemTold(allow_null=True))
     def get_problem(self, row: ActRow) -> dict[str, str] | None:
         if row.reason is None:
             return None

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from django.core.exceptions import PermissionDenied, RequestDataTooBig
+from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation
 from django.http import Http404
 from django.http.request import UnreadablePostError
 from rest_framework import exceptions as drf
@@ -87,7 +87,8 @@ _KINDS: tuple[tuple[tuple[type[Exception], ...], str], ...] = (
     ((drf.UnsupportedMediaType,), "media_type"),
     ((RequestDataTooBig,), "too_large"),
     ((NeedsReview, Held), "cannot_apply"),
-    ((Refused, drf.ValidationError, drf.ParseError, UnreadablePostError), "refused"),
+    ((Refused, drf.ValidationError), "refused"),
+    ((drf.ParseError, UnreadablePostError, SuspiciousOperation), "refused"),
 )
 
 
@@ -112,7 +113,7 @@ def _fields(error: Exception) -> tuple[Problem, ...]:
             return (Problem(error.field, "waits_for"),)
         case drf.ValidationError():
             return tuple(_said(error.detail))
-        case drf.ParseError() | UnreadablePostError():
+        case drf.ParseError() | UnreadablePostError() | SuspiciousOperation():
             return (Problem("body", "cut_short"),)
     return ()
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.db.models import TextChoices
-from rest_framework.serializers import ChoiceField, ModelSerializer
+from rest_framework.serializers import CharField, ChoiceField, ModelSerializer, Serializer
 from rest_framework_gis.serializers import GeoFeatureModelSerializer
 
 
@@ -34,3 +34,11 @@ class Place:
     """What every Meta of a ShownPlace shares: its place is `place`."""
 
     geo_field = "place"
+
+
+class ProblemTold(Serializer[Any]):
+    """One thing wrong: where, which, and its sentence."""
+
+    field = CharField()
+    code = CharField()
+    detail = CharField()

@@ -11,6 +11,7 @@ from rest_framework.response import Response
 from trapline.api.base import View
 from trapline.api.problems import told
 from trapline.api.rules import SIGNED_IN
+from trapline.api.shown import ProblemTold
 from trapline.ground import clock
 from trapline.record.envelope import Moment, problems_of
 from trapline.record.sync import MOST_ACTS, receive
@@ -26,14 +27,6 @@ class Batch(BaseModel, extra="forbid"):
     )
 
 
-class FoundWrong(serializers.Serializer[Any]):
-    """What is wrong: where, which, and its sentence."""
-
-    field = serializers.CharField()
-    code = serializers.CharField()
-    detail = serializers.CharField()
-
-
 class Answered(serializers.Serializer[Any]):
     """What became of one act, in the order they were sent."""
 
@@ -43,7 +36,7 @@ class Answered(serializers.Serializer[Any]):
     )
     was = serializers.CharField(allow_blank=True, help_text="Of a known act: the state it has.")
     kept = serializers.BooleanField(help_text="The server has its bytes: forget them.")
-    problems = FoundWrong(many=True)
+    problems = ProblemTold(many=True)
 
 
 class Answers(serializers.Serializer[Any]):

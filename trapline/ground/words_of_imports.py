@@ -17,7 +17,6 @@ IMPORT_WORDS = {
     "csv_cells": _("This row has %(cells)s cells, the heading %(columns)s."),
     "row_no_label": _("The set has no label. Give it one."),
     "row_label_long": _("The label is longer than %(most)s characters."),
-    "row_label_twice": _("Another row has this label. Give this one another."),
     "row_degrees": _("“%(text)s” is not between −%(most)s and %(most)s degrees."),
     "row_number": _("“%(text)s” is no number of metres."),
     "row_time": _("“%(text)s” is no date and time (write 2026-01-05T09:12:00-07:00)."),

@@ -38,10 +38,13 @@ def take(
     now = received_at or clock.now()
     try:
         letter = env.parse(raw)
+    except Refused as error:
+        return Outcome(None, REFUSED, error.problems)
+    try:
         kind = kind_of(letter.kind, letter.version)
         body = kind.read(letter.body, letter.version)
     except Refused as error:
-        return Outcome(None, REFUSED, error.problems)
+        return Outcome(letter.id, REFUSED, error.problems)
     return _keep_and_apply(sender, letter, kind, body, raw, now, skew_s, keep_failures=True)
 
 

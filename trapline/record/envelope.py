@@ -67,6 +67,12 @@ def _sentence(said: str) -> str:
     return said[:1].upper() + said[1:].rstrip(".")
 
 
+def flat(problem: Problem) -> Problem:
+    """A problem of an act, its field named as where there is no envelope: a call, a file's row."""
+    field = problem.field.removeprefix("body.")
+    return Problem("at" if field == "wall_at" else field, problem.code, problem.values)
+
+
 def parse(raw: bytes) -> Envelope:
     """Read an envelope. Raises Refused with the field and the reason."""
     if len(raw) > MOST_BYTES:
