@@ -36,6 +36,7 @@ class Book:
     ids: dict[Ref, UUID] = field(default_factory=dict)  # of what the story itself names
     on_the_trail: list[Deed] = field(default_factory=list)  # not yet sent
     mending: list[Mending] = field(default_factory=list)
+    alarmed: list[Stand] = field(default_factory=list)  # where an animal waits in the end
     signed: dict[str, int] = field(default_factory=dict)  # who may dispatch, from which day
     _numbers: dict[tuple[str, str], int] = field(default_factory=dict)
 

@@ -17,13 +17,15 @@ WITHDRAWN = (17, 39)
 DISPATCHER_FROM = 20
 DAYLIGHT = (450, 1170)  # minutes between which somebody may be out
 LATE_SETS = 3
+ALARM_AGO = timedelta(minutes=38)
 
 
 def plan(book: Book, *, small: bool) -> None:
     """Which sets are pulled, moved or lost on which day, and which ones the story ends with."""
     chance, season = book.chance, book.season
     ends_with = _students_holding(book)
-    alarmed, late = ends_with[:1], ends_with[1 : 1 + LATE_SETS]
+    book.alarmed = alarmed = ends_with[:1]
+    late = ends_with[1 : 1 + LATE_SETS]
     others = [stand for stand in book.stands if stand not in alarmed + late]
     chosen = chance.some(others, 3 if small else 10)
     first = season.first_day + (5 if small else 8)
@@ -40,6 +42,8 @@ def plan(book: Book, *, small: bool) -> None:
         lost.lose_on, lost.pull_on, lost.move_on = season.first_day + 24, None, None
     for stand in alarmed + late:
         stand.kept = True
+    for stand in alarmed:
+        stand.left_from = season.now - ALARM_AGO * 2
     for stand in late:
         stand.left_from = season.now - timedelta(hours=30)
 
@@ -171,8 +175,8 @@ def _looks(book: Book, day: int) -> list[tuple[int, Stand]]:
 def last_hour(book: Book) -> None:
     """An animal waits as the story reaches the present."""
     season = book.season
-    stand = next(s for s in _students_holding(book) if s.active and s.left_from is None)
-    at = season.now - timedelta(minutes=38)
+    (stand,) = book.alarmed
+    at = season.now - ALARM_AGO
     if not DAYLIGHT[0] <= season.minutes_of(at) <= DAYLIGHT[1]:
         # By night: found on the last round before it, and nobody could come yet.
         day = season.day_of(at) - (season.minutes_of(at) < DAYLIGHT[0])

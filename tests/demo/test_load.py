@@ -1,0 +1,226 @@
+"""The small demo in a real database: every act applied, and a record that hangs together."""
+
+import hashlib
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.contrib.auth import authenticate
+from django.core.management import CommandError, call_command
+from django.db import connection, transaction
+
+from tests.demo.terrain.conftest import made
+from tests.world import World
+from trapline.demo import cast
+from trapline.demo.load import Loaded, OtherTeamsHereError, load
+from trapline.demo.story.finding import TARGET
+from trapline.demo.story.tell import Story, tell
+from trapline.ground.scope import team_scope
+from trapline.reports.harvest import harvest
+from trapline.reports.period import Period
+from trapline.reports.yields import yields
+
+NOW = datetime(2026, 11, 25, 21, 20, tzinfo=UTC)  # 14:20 there
+SEED = 11
+# What a record amounts to without the ids and moments that a database gives it.
+RECORD = {
+    "checks": """
+        SELECT x.label, m.name, c.at, c.found, c.sign, c.gone_how, c.done, c.flags, c.note,
+               c.counts, ST_AsText(c.position), c.withdraws
+        FROM lines_check c JOIN lines_set x ON x.id = c.set_id
+        JOIN people_membership m ON m.id = c.by_id ORDER BY c.at, x.label, c.withdraws""",
+    "catches": """
+        SELECT k.animal, s.code, k.sex, k.age, k.fate, k.site_tag, k.seal, k.weight_kg, k.is_target
+        FROM lines_catch k JOIN rulebook_species s ON s.id = k.species_id ORDER BY k.animal""",
+    "arrangements": """
+        SELECT x.label, a.at, a.cause, m.name, d.mark, ST_AsText(a.place)
+        FROM lines_arrangement a JOIN lines_set x ON x.id = a.set_id
+        LEFT JOIN people_membership m ON m.id = a.responsible_id
+        LEFT JOIN gear_device d ON d.id = a.device_id ORDER BY a.at, x.label, a.cause""",
+    "parts": "SELECT part_id, at, state, device_id FROM gear_partfact ORDER BY at, part_id, state",
+    "numbers": "SELECT number, use, animal FROM lines_numberspent ORDER BY animal, number",
+    "duties": """
+        SELECT d.kind, x.label, d.basis_at, d.due_at, d.state, d.done_at, d.stage
+        FROM duties_duty d LEFT JOIN lines_set x ON x.id = d.set_id
+        ORDER BY d.basis_at, d.due_at, x.label, d.kind, d.state""",
+    "transitions": """
+        SELECT t.was, t.now, t.at, t.noticed_at FROM duties_transition t
+        ORDER BY t.at, t.noticed_at, t.was, t.now""",
+    "notices": """
+        SELECT n.stage, m.name, n.made_at, n.state FROM duties_notice n
+        JOIN people_membership m ON m.id = n.to_id ORDER BY n.made_at, m.name, n.stage, n.state""",
+}
+
+
+def rows(query: str) -> list[tuple[Any, ...]]:
+    with connection.cursor() as cursor:
+        cursor.execute(query)
+        return list(cursor.fetchall())
+
+
+def digests() -> dict[str, str]:
+    return {
+        name: hashlib.sha256(repr(rows(query)).encode()).hexdigest()
+        for name, query in RECORD.items()
+    }
+
+
+@pytest.fixture(scope="module")
+def story() -> Story:
+    return tell(made(SEED), SEED, NOW, small=True)
+
+
+@pytest.fixture(scope="module")
+def loaded(
+    django_db_setup: None, django_db_blocker: Any, story: Story
+) -> Iterator[tuple[Loaded, dict[str, str]]]:
+    """The small demo, loaded twice; the first time is taken back, and its digests are kept."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        with transaction.atomic():
+            load(story)
+            first = digests()
+            transaction.set_rollback(True)
+        yield load(story), first
+        transaction.set_rollback(True)
+
+
+def test_the_same_seed_makes_the_same_record(loaded: tuple[Loaded, dict[str, str]]) -> None:
+    assert digests() == loaded[1]
+    assert all(rows(query) for query in RECORD.values()), "each of them says something"
+
+
+def test_every_act_of_the_story_was_applied(loaded: Any, story: Story) -> None:
+    assert rows("SELECT DISTINCT state FROM journal_act") == [("applied",)]
+    ((acts,),) = rows("SELECT count(*) FROM journal_act WHERE kind = 'log_check'")
+    assert acts == sum(deed.kind == "log_check" for deed in story.deeds)
+
+
+def test_no_pulled_set_has_an_open_check_duty_and_every_other_has_one(loaded: Any) -> None:
+    open_ones = """SELECT s.active, count(d.id) FROM standing_setstate s
+        LEFT JOIN duties_duty d ON d.set_id = s.set_id AND d.kind = 'check'
+             AND d.state IN ('open', 'overdue')
+        GROUP BY s.active, s.set_id"""
+    assert {(active, count) for active, count in rows(open_ones)} == {(True, 1), (False, 0)}
+
+
+def test_every_catch_has_its_check_and_every_check_that_found_an_animal_its_catch(
+    loaded: Any,
+) -> None:
+    pairs = """SELECT c.found, k.id IS NULL FROM lines_check c
+        FULL JOIN lines_catch k ON k.check_made_id = c.id
+        WHERE k.id IS NOT NULL OR c.found = 'animal'"""
+    assert set(rows(pairs)) == {("animal", False)}
+
+
+def test_every_tag_is_from_a_book_and_used_once(loaded: Any) -> None:
+    ((tags, different),) = rows(
+        "SELECT count(*), count(DISTINCT site_tag) FROM lines_catch WHERE site_tag <> ''"
+    )
+    ((spent,),) = rows(
+        "SELECT count(*) FROM lines_numberspent n JOIN lines_series s ON s.id = n.series_id"
+        " WHERE s.kind = 'site_tag'"
+    )
+    assert 0 < tags == different == spent
+
+
+def test_what_stands_tells_of_as_many_target_animals_as_came(loaded: Any, story: Story) -> None:
+    ((targets,),) = rows("SELECT sum(targets) FROM standing_interval")
+    assert targets == sum(n for (_, cause), n in story.tally.seen.items() if cause == TARGET)
+
+
+def test_a_part_is_in_one_place_at_a_time_and_a_spent_cable_stays_spent(loaded: Any) -> None:
+    again = """SELECT count(*) FROM gear_partfact a JOIN gear_partfact b USING (part_id)
+        WHERE a.state = 'spent' AND b.at > a.at"""
+    assert rows(again) == [(0,)]
+    assert rows("SELECT count(*) FROM standing_partstay WHERE upper_inf(during)") == rows(
+        "SELECT count(*) FROM gear_part"
+    )
+
+
+def test_now_something_is_due_something_is_late_and_an_animal_waits(loaded: Any) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(
+            """SELECT count(*) FILTER (WHERE kind = 'check' AND state = 'overdue'),
+                      count(*) FILTER (WHERE kind = 'check' AND due_at BETWEEN %s AND %s),
+                      count(*) FILTER (WHERE kind = 'animal_waiting')
+               FROM duties_duty WHERE state IN ('open', 'overdue')""",
+            [NOW, NOW + timedelta(hours=24)],
+        )
+        late, soon, waiting = cursor.fetchone()
+    assert 1 <= late <= 4
+    assert soon >= 1
+    assert waiting == 1
+
+
+def test_the_story_is_in_season_on_its_last_day(loaded: Any) -> None:
+    said = "SELECT params->>'opens_on' FROM rulebook_rule WHERE code = 'season-land-furbearers'"
+    assert rows(said) == [("10-11",)]  # 45 days before 25 November
+
+
+def test_the_reports_of_the_demo_hold_every_animal_and_every_member(
+    loaded: tuple[Loaded, dict[str, str]],
+) -> None:
+    team = loaded[0].team
+    with team_scope(team):
+        told, table = harvest(team, Period()), yields(team, Period(), NOW)
+    assert len(list(told.animals())) == rows("SELECT count(*) FROM lines_catch")[0][0]
+    assert sum(one.nil for one in told.licences) == 3  # the small demo has one line
+    assert len(table) == len(cast.PEOPLE)
+    assert sum(row.checks_asked for row in table) > sum(row.checks_in_time for row in table) > 0
+
+
+def test_everybody_signs_in_with_the_phrase_that_is_shown(
+    loaded: Any, rf: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    call_command("demo", sign_ins=True)
+    shown = capsys.readouterr().out
+    names = [line.split()[0] for line in shown.splitlines()[1:]]
+    assert len(names) == 3
+    assert shown.count(cast.PASSPHRASE) == 3
+    roles = []
+    for name in names:
+        person = authenticate(rf.post("/"), username=name, password=cast.PASSPHRASE)
+        assert person is not None
+        roles.append(cast.BY_KEY[name].role)
+    assert roles == ["manager", "instructor", "member"]
+
+
+def test_it_does_not_load_where_a_team_is_already(loaded: Any, story: Story) -> None:
+    before = rows("SELECT count(*) FROM journal_act")
+    with pytest.raises(OtherTeamsHereError):
+        load(story)
+    with pytest.raises(CommandError, match="There is a team in this database already"):
+        call_command("demo", small=True)
+    assert rows("SELECT count(*) FROM journal_act") == before
+
+
+@pytest.mark.django_db
+def test_without_the_demo_there_are_no_sign_ins_to_tell(world: World) -> None:
+    with pytest.raises(CommandError, match="The demo is not loaded here"):
+        call_command("demo", sign_ins=True)
+
+
+def test_a_seed_below_nothing_is_refused_with_a_sentence() -> None:
+    with pytest.raises(CommandError, match="--seed: a whole number from 0 on is needed"):
+        call_command("demo", seed=-1)
+
+
+@pytest.mark.django_db
+def test_the_command_draws_the_map_and_says_what_it_does(
+    tmp_path: Path, settings: Any, monkeypatch: pytest.MonkeyPatch, capsys: Any
+) -> None:
+    from trapline.demo.management.commands import demo
+
+    settings.MEDIA_ROOT = tmp_path
+    settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    settings.EMAIL_FILE_PATH = str(tmp_path / "mail")
+    monkeypatch.setattr(demo, "build", made)  # the same valley, raised once for all tests
+    call_command("demo", small=True, seed=SEED)
+    assert list((tmp_path / "tiles" / "light").rglob("*.webp"))
+    assert list((tmp_path / "tiles" / "dark").rglob("*.webp"))
+    assert list((tmp_path / "mail").glob("*.log")), "the last days' notices are mails in files"
+    said = capsys.readouterr().out
+    for words in ("raising the valley", "drawing the map", "is there, with"):
+        assert words in said
