@@ -145,9 +145,10 @@ def _member(team: Team, role: str, name: str, instructor: Membership | None = No
     person = Person.objects.create_user(
         f"{name}.{team.slug}".lower(), PASSWORD, name=name, email=f"{name}@{team.slug}.example"
     )
-    return Membership.objects.create(
+    made: Membership = Membership.objects.create(
         team=team, person=person, role=role, name=name, instructor=instructor
     )
+    return made
 
 
 def _gear(team: Team, skills: dict[str, UUID]) -> tuple[dict[str, UUID], dict[str, UUID]]:

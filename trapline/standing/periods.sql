@@ -16,7 +16,7 @@ WITH gone AS (
     WHERE e.team_id = %(team)s AND e.set_id = ANY (%(sets)s)
       AND (c.id IS NULL OR NOT c.withdraws AND NOT EXISTS (
           SELECT FROM lines_check x WHERE x.corrects_id = c.id))
-    ORDER BY e.set_id, e.at
+    ORDER BY e.set_id, e.at, e.id
 ), carried AS (
     SELECT a.id, a.set_id, a.at, a.cause,
            first_value(a.at) OVER w AS placed_at,

@@ -10,13 +10,13 @@ WITH wanted AS (
     WHERE c.team_id = %(team)s AND c.at >= %(since)s AND c.counts AND NOT c.withdraws
       AND NOT EXISTS (SELECT FROM lines_check x WHERE x.corrects_id = c.id)
 ), before AS (
-    SELECT w.set_id, p.at, p.found
+    SELECT w.set_id, p.id, p.at, p.found
     FROM wanted w CROSS JOIN LATERAL (
-        SELECT c.at, c.found
+        SELECT c.id, c.at, c.found
         FROM lines_check c
         WHERE c.set_id = w.set_id AND c.at < %(since)s AND c.counts AND NOT c.withdraws
           AND NOT EXISTS (SELECT FROM lines_check x WHERE x.corrects_id = c.id)
-        ORDER BY c.at DESC LIMIT 1
+        ORDER BY c.at DESC, c.id DESC LIMIT 1
     ) p
 ), looks AS (
     SELECT t.id, t.set_id, t.at, t.by_id, t.found,
@@ -47,8 +47,9 @@ WITH wanted AS (
         targets = excluded.targets, others = excluded.others
 ), newest AS (
     SELECT DISTINCT ON (set_id) set_id, at, found
-    FROM (SELECT set_id, at, found FROM tail UNION ALL SELECT set_id, at, found FROM before) u
-    ORDER BY set_id, at DESC
+    FROM (SELECT set_id, id, at, found FROM tail
+          UNION ALL SELECT set_id, id, at, found FROM before) u
+    ORDER BY set_id, at DESC, id DESC
 )
 UPDATE standing_setstate s SET
     last_check_at = n.at,
