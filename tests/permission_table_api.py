@@ -45,10 +45,14 @@ def of(name: str) -> Mapping[str, str]:
 LISTS = (
     "members", "licences", "skills", "sign-offs", "lines", "readings", "number-books", "sets",
     "checks", "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts",
-    "rulebooks", "authorities", "rules", "seasons", "species", "zones", "duties", "acts",
+    "rulebooks", "authorities", "rules", "seasons", "species", "zones", "features", "duties",
+    "acts",
 )  # fmt: skip
 WRITTEN_BY_ANYONE = ("readings", "sets", "checks", "waitings", "devices")
-WRITTEN_BY_LEADERS = ("sign-offs", "lines", "number-books")
+WRITTEN_BY_LEADERS = (
+    "sign-offs", "lines", "number-books", "licences", "skills", "part-kinds", "device-kinds",
+    "features",
+)  # fmt: skip
 
 API = [
     open_to_all("schema/"),
@@ -72,6 +76,22 @@ API = [
     *(anyone(f"{noun}/", "POST", 400) for noun in WRITTEN_BY_ANYONE),
     *(leads(f"{noun}/", "POST", 400) for noun in WRITTEN_BY_LEADERS),
     manages("rulebooks/", "POST", 400),
+    manages("members/", "POST", 400),
+    leads("permissions/"),
+    manages("permissions/", "POST", 400),
+    manages("notice-stages/"),
+    manages("notice-stages/", "PUT", 400),
+    manages("members/<uuid:id>/", "PUT", 400, given=of("member")),
+    anyone("licences/<uuid:id>/", given=of("licence")),
+    leads("licences/<uuid:id>/", "PUT", 400, given=of("licence")),
+    anyone("part-kinds/<uuid:id>/", given=of("part_kind")),
+    leads("part-kinds/<uuid:id>/", "PUT", 400, given=of("part_kind")),
+    anyone("device-kinds/<uuid:id>/", given=of("kind_id")),
+    leads("device-kinds/<uuid:id>/", "PUT", 400, given=of("kind_id")),
+    anyone("features/<uuid:id>/", given=of("feature")),
+    leads("features/<uuid:id>/", "PUT", 400, given=of("feature")),
+    leads("permissions/<uuid:id>/", given=of("permission")),
+    manages("permissions/<uuid:id>/", "PUT", 400, given=of("permission")),
     anyone("members/<uuid:id>/", given=of("member")),
     leads("sign-offs/<uuid:id>/end/", "POST", 201, given=of("sign_off_id")),
     anyone("lines/<uuid:id>/", given=of("line_id")),

@@ -11,15 +11,15 @@ from tests.world import PLACE, START, World
 LISTS = (
     "members", "licences", "skills", "sign-offs", "lines", "readings", "sets", "checks",
     "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts", "rulebooks",
-    "authorities", "rules", "seasons", "species", "zones", "duties", "acts",
+    "authorities", "rules", "seasons", "species", "zones", "features", "duties", "acts",
 )  # fmt: skip
-PLACES = ("lines", "sets", "checks", "waitings", "zones")
+PLACES = ("lines", "sets", "checks", "waitings", "zones", "features", "permissions")
 
 
 def test_every_list_takes_three_statements_however_long(cast: Cast, world: World) -> None:
     for label in ("S1", "S2"):
         world.check(world.student, world.set(label), START)
-    for noun in [*LISTS, "notices"]:
+    for noun in [*LISTS, "permissions", "notices"]:
         with CaptureQueriesContext(connection) as seen:
             cast.manager.list(f"./{noun}/")
         # token with its person, membership, rows

@@ -100,7 +100,10 @@ def known_ids(world: World) -> dict[str, str]:
         "members": ids["member"], "lines": str(world.line), "sets": str(own),
         "checks": str(world.check(world.student, own, START)), "catches": ids["catch"],
         "waitings": str(waiting), "sign-offs": str(signed), "rulebooks": ids["rulebook"],
-        "zones": ids["zone"], "duties": ids["duty"], "acts": ids["others_act"],
+        "licences": ids["licence"], "device-kinds": str(world.kinds["snare"]),
+        "part-kinds": ids["part_kind"], "features": ids["feature"],
+        "permissions": ids["permission"], "zones": ids["zone"], "duties": ids["duty"],
+        "acts": ids["others_act"],
     }  # fmt: skip
 
 

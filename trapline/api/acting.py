@@ -17,7 +17,7 @@ from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
 from trapline.api import problems
-from trapline.api.base import TeamView
+from trapline.api.base import One, TeamView
 from trapline.ground.errors import Held, NeedsReview, NotYours, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.record.desk import CONFLICT, KNOWN, Outcome, submit
@@ -74,6 +74,12 @@ def take_act(
         raise
     row = body.get(made) if made else next(iter((given or {}).values()), None)
     return _answer(view, outcome, row, at_address)
+
+
+def put_act(view: One, kind: str, field: str, at_address: str) -> Response:
+    """Say a row anew, whole, as an act of `kind` whose `field` names it. 404 for one not there."""
+    view.get_object()
+    return take_act(view, kind, given={field: view.kwargs["id"]}, at_address=at_address)
 
 
 def _split(data: Any, given: Mapping[str, Any]) -> tuple[dict[str, Any], When]:

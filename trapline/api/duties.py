@@ -2,15 +2,20 @@
 
 from typing import Any
 
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
 
-from trapline.api.base import List, One
+from trapline.api.acting import act_schema, take_act
+from trapline.api.base import List, One, TeamView
 from trapline.api.filtering import Choice, Filters, Id, Moment, Yes
 from trapline.api.rules import ANYONE_IN_TEAM, MANAGES
 from trapline.api.shown import Shown
 from trapline.duties import lists
-from trapline.duties.models import OPEN, Kind, Notice, NoticeState, State
+from trapline.duties.models import OPEN, Kind, Notice, NoticeState, Stage, State
 from trapline.duties.models import Duty as DutyRow
+from trapline.record.settling_notices import SetNoticeStages
 
 
 class DutyShown(Shown):
@@ -83,3 +88,24 @@ class Notices(List):
 
     def rows(self) -> Any:
         return lists.notices()
+
+
+class StageShown(Shown):
+    class Meta:
+        model = Stage
+        fields = ("kind", "number", "offset_s", "recipient", "channel")
+
+
+class NoticeStages(TeamView):
+    """Who is told of each kind of duty, and when; a team has few, so they come whole."""
+
+    rules = {"GET": MANAGES, "PUT": MANAGES}
+
+    @extend_schema(responses=StageShown(many=True))
+    def get(self, request: Request, **kwargs: Any) -> Response:
+        return Response(StageShown(lists.stages(self.actor.team), many=True).data)
+
+    @act_schema(SetNoticeStages)
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """Put these stages in place of all those of one kind of duty."""
+        return take_act(self, "set_notice_stages")

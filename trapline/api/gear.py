@@ -6,10 +6,10 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from trapline.api.acting import act_schema, take_act
-from trapline.api.base import List
+from trapline.api.acting import act_schema, put_act, take_act
+from trapline.api.base import List, One
 from trapline.api.filtering import Choice, Filters, Id, Text, Yes
-from trapline.api.rules import ANYONE_IN_TEAM
+from trapline.api.rules import ANYONE_IN_TEAM, LEADS
 from trapline.api.shown import Shown
 from trapline.gear import lists
 from trapline.gear.models import (
@@ -23,6 +23,7 @@ from trapline.gear.models import (
     PartState,
 )
 from trapline.record.build_device import BuildDevice
+from trapline.record.settling_gear import NameDeviceKind, NamePartKind
 from trapline.standing import lists as standing
 from trapline.standing.models import PartStay
 
@@ -55,11 +56,31 @@ class DeviceKindFilter(Filters):
 class DeviceKinds(List):
     """Kinds of device, with the parts they are built of."""
 
-    rules = {"GET": ANYONE_IN_TEAM}
+    rules = {"GET": ANYONE_IN_TEAM, "POST": LEADS}
     model, serializer_class, filterset_class = DeviceKind, DeviceKindShown, DeviceKindFilter
 
     def rows(self) -> Any:
         return lists.device_kinds()
+
+    @act_schema(NameDeviceKind, made="kind")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Name a kind of device."""
+        return take_act(self, "name_device_kind", made="kind", at_address="api:device_kind")
+
+
+class DeviceKindOne(One):
+    """A kind of device."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "PUT": LEADS}
+    model, serializer_class = DeviceKind, DeviceKindShown
+
+    def rows(self) -> Any:
+        return lists.device_kinds()
+
+    @act_schema(NameDeviceKind, given=("kind",))
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """Say it anew. Class and action stay once there is a device of it."""
+        return put_act(self, "name_device_kind", "kind", "api:device_kind")
 
 
 class PartKindShown(Shown):
@@ -74,11 +95,31 @@ class PartKindShown(Shown):
 class PartKinds(List):
     """Kinds of part, as the team buys them."""
 
-    rules = {"GET": ANYONE_IN_TEAM}
+    rules = {"GET": ANYONE_IN_TEAM, "POST": LEADS}
     model, serializer_class = PartKind, PartKindShown
 
     def rows(self) -> Any:
         return lists.part_kinds()
+
+    @act_schema(NamePartKind, made="kind")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Name a kind of part."""
+        return take_act(self, "name_part_kind", made="kind", at_address="api:part_kind")
+
+
+class PartKindOne(One):
+    """A kind of part."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "PUT": LEADS}
+    model, serializer_class = PartKind, PartKindShown
+
+    def rows(self) -> Any:
+        return lists.part_kinds()
+
+    @act_schema(NamePartKind, given=("kind",))
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """Say it anew. Its role stays once there is a part of it."""
+        return put_act(self, "name_part_kind", "kind", "api:part_kind")
 
 
 class DeviceShown(Shown):

@@ -1,16 +1,23 @@
-"""Zones, as GeoJSON."""
+"""Zones, permissions and features of the land, as GeoJSON."""
 
 from typing import Any
 
 from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
 
+from trapline.api.acting import act_schema, put_act, take_act
 from trapline.api.base import FeatureList, FeatureOne
-from trapline.api.filtering import Filters, Text
-from trapline.api.rules import ANYONE_IN_TEAM
+from trapline.api.filtering import Choice, Date, Filters, Text
+from trapline.api.rules import ANYONE_IN_TEAM, LEADS, MANAGES
 from trapline.api.shown import ShownPlace
 from trapline.ground import clock
 from trapline.land import lists
+from trapline.land.models import Feature as FeatureRow
+from trapline.land.models import FeatureKind
+from trapline.land.models import Permission as PermissionRow
 from trapline.land.models import Zone as ZoneRow
+from trapline.record.settling_land import DrawFeature, KeepPermission
 
 
 class ZoneShown(ShownPlace):
@@ -45,3 +52,91 @@ class Zone(FeatureOne):
 
     def rows(self) -> Any:
         return lists.zones(clock.now())
+
+
+class PermissionShown(ShownPlace):
+    class Meta:
+        model = PermissionRow
+        geo_field = "parcel"
+        fields = (
+            "id", "name", "holder", "contact", "valid_from", "valid_until", "conditions",
+            "reference", "members",
+        )  # fmt: skip
+
+
+class PermissionFilter(Filters):
+    valid_on = Date(method="on")
+
+    def on(self, rows: Any, name: str, day: Any) -> Any:
+        return rows.filter(valid_from__lte=day, valid_until__gte=day)
+
+
+class Permissions(FeatureList):
+    """Leave to be on land, with the parcel it is for."""
+
+    rules = {"GET": LEADS, "POST": MANAGES}
+    model, serializer_class, filterset_class = PermissionRow, PermissionShown, PermissionFilter
+
+    def rows(self) -> Any:
+        return lists.permissions()
+
+    @act_schema(KeepPermission, made="permission")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Keep a permission."""
+        return take_act(self, "keep_permission", made="permission", at_address="api:permission")
+
+
+class Permission(FeatureOne):
+    """A permission."""
+
+    rules = {"GET": LEADS, "PUT": MANAGES}
+    model, serializer_class = PermissionRow, PermissionShown
+
+    def rows(self) -> Any:
+        return lists.permissions()
+
+    @act_schema(KeepPermission, given=("permission",))
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """Say it anew: every field is said."""
+        return put_act(self, "keep_permission", "permission", "api:permission")
+
+
+class FeatureShown(ShownPlace):
+    class Meta:
+        model = FeatureRow
+        geo_field = "shape"
+        fields = ("id", "kind", "name", "source")
+
+
+class FeatureFilter(Filters):
+    kind = Choice(choices=FeatureKind.choices)
+
+
+class Features(FeatureList):
+    """What on the land a set must keep away from, or near."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "POST": LEADS}
+    model, serializer_class, filterset_class = FeatureRow, FeatureShown, FeatureFilter
+
+    def rows(self) -> Any:
+        return lists.features()
+
+    @act_schema(DrawFeature, made="feature")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Draw a feature."""
+        return take_act(self, "draw_feature", made="feature", at_address="api:feature")
+
+
+class Feature(FeatureOne):
+    """A feature of the land."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "PUT": LEADS}
+    model, serializer_class = FeatureRow, FeatureShown
+
+    def rows(self) -> Any:
+        return lists.features()
+
+    @act_schema(DrawFeature, given=("feature",))
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """Draw it anew."""
+        return put_act(self, "draw_feature", "feature", "api:feature")

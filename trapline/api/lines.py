@@ -8,7 +8,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from trapline.api.acting import act_schema, take_act
+from trapline.api.acting import act_schema, put_act, take_act
 from trapline.api.base import FeatureList, FeatureOne, List, TeamView
 from trapline.api.filtering import Choice, Filters, Id, Moment, Text
 from trapline.api.rules import ANYONE_IN_TEAM, LEADS
@@ -69,8 +69,7 @@ class Line(FeatureOne):
     @act_schema(DrawLine, given=("line",), example=EXAMPLE)
     def put(self, request: Request, **kwargs: Any) -> Response:
         """Draw it anew: every field is said."""
-        self.get_object()
-        return take_act(self, "draw_line", given={"line": kwargs["id"]}, at_address="api:line")
+        return put_act(self, "draw_line", "line", "api:line")
 
 
 class ReadingShown(Shown):

@@ -5,14 +5,15 @@ from typing import Any
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from trapline.api.acting import act_schema, take_act
+from trapline.api.acting import act_schema, put_act, take_act
 from trapline.api.base import List, One, TeamView
 from trapline.api.filtering import Choice, Date, Filters, Id, Yes
-from trapline.api.rules import ANYONE_IN_TEAM, LEADS
+from trapline.api.rules import ANYONE_IN_TEAM, LEADS, MANAGES
 from trapline.api.shown import Shown
 from trapline.people import lists
 from trapline.people.models import Licence, Membership, Role, SignOff, Skill
 from trapline.record.papers import EndSignOff, GiveSignOff
+from trapline.record.settling_people import ChangeMember, EnrolMember, GiveLicence, NameSkill
 
 
 class MemberShown(Shown):
@@ -30,19 +31,31 @@ class MemberFilter(Filters):
 class Members(List):
     """Who is or was in the team."""
 
-    rules = {"GET": ANYONE_IN_TEAM}
+    rules = {"GET": ANYONE_IN_TEAM, "POST": MANAGES}
     model, serializer_class, filterset_class = Membership, MemberShown, MemberFilter
 
     def rows(self) -> Any:
         return lists.members()
 
+    @act_schema(EnrolMember, made="member")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Let a person into the team. No call carries a password: a page sets the first one."""
+        return take_act(self, "enrol_member", made="member", at_address="api:member")
+
 
 class Member(One):
-    rules = {"GET": ANYONE_IN_TEAM}
+    """A member."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "PUT": MANAGES}
     model, serializer_class = Membership, MemberShown
 
     def rows(self) -> Any:
         return lists.members()
+
+    @act_schema(ChangeMember, given=("member",))
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """How the member stands in the team from now on."""
+        return put_act(self, "change_member", "member", "api:member")
 
 
 class LicenceShown(Shown):
@@ -62,11 +75,31 @@ class LicenceFilter(Filters):
 class Licences(List):
     """The licences that sets bear and animals count against."""
 
-    rules = {"GET": ANYONE_IN_TEAM}
+    rules = {"GET": ANYONE_IN_TEAM, "POST": LEADS}
     model, serializer_class, filterset_class = Licence, LicenceShown, LicenceFilter
 
     def rows(self) -> Any:
         return lists.licences()
+
+    @act_schema(GiveLicence, made="licence")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Enter a licence as its paper says."""
+        return take_act(self, "give_licence", made="licence", at_address="api:licence")
+
+
+class LicenceOne(One):
+    """A licence."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "PUT": LEADS}
+    model, serializer_class = Licence, LicenceShown
+
+    def rows(self) -> Any:
+        return lists.licences()
+
+    @act_schema(GiveLicence, given=("licence",))
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """Say it anew. Its holder stays once a set bears it."""
+        return put_act(self, "give_licence", "licence", "api:licence")
 
 
 class SkillShown(Shown):
@@ -78,11 +111,16 @@ class SkillShown(Shown):
 class Skills(List):
     """What a member can be signed off for."""
 
-    rules = {"GET": ANYONE_IN_TEAM}
+    rules = {"GET": ANYONE_IN_TEAM, "POST": LEADS}
     model, serializer_class = Skill, SkillShown
 
     def rows(self) -> Any:
         return lists.skills()
+
+    @act_schema(NameSkill, made="skill")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Name a skill, or name one that is there otherwise. Its code stays."""
+        return take_act(self, "name_skill", made="skill")
 
 
 class SignOffShown(Shown):

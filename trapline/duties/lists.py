@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db.models import Case, F, OuterRef, Q, Subquery, Value, When
 from django.db.models.functions import Coalesce
 
-from trapline.duties.models import OPEN, Duty, Kind, Notice
+from trapline.duties.models import OPEN, Duty, Kind, Notice, Stage
 from trapline.standing import lists as standing
 from trapline.standing.models import SetState
 
@@ -36,3 +36,8 @@ def duties(member: UUID | None) -> Any:
 def notices() -> Any:
     """The outbox: who was or will be told of what, and what became of it."""
     return Notice.objects.select_related("duty")
+
+
+def stages(team: UUID) -> Any:
+    """Who is told when, by kind of duty and in order of time."""
+    return Stage.objects.filter(team_id=team).order_by("kind", "offset_s", "number")

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db.models.functions import Lower, Upper
 
-from trapline.land.models import Zone
+from trapline.land.models import Feature, Permission, Zone
 
 
 def zones(at: datetime) -> Any:
@@ -13,3 +13,13 @@ def zones(at: datetime) -> Any:
     return Zone.objects.filter(during__contains=at).annotate(
         since=Lower("during"), until=Upper("during")
     )
+
+
+def permissions() -> Any:
+    """Leave to be on parcels of land."""
+    return Permission.objects.all()
+
+
+def features() -> Any:
+    """Trails, roads, dwellings, water and boundaries."""
+    return Feature.objects.all()
