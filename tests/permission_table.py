@@ -59,7 +59,7 @@ PAGES = [
     Row("POST", "settings/", 422, 422, 422, 422, 302),
     Row("GET", "settings/password/", 200, 200, 200, 200, 302),
     Row("POST", "settings/password/", 422, 422, 422, 422, 302),
-    Row("GET", "tiles/<slug:variant>/<int:z>/<int:x>/<int:y>.png", 404, 404, 404, 404, 302),
+    Row("GET", "tiles/<slug:variant>/<int:z>/<int:x>/<int:y>.webp", 404, 404, 404, 404, 302),
     # Reading
     anyone("t/<slug:team>/"),
     anyone("t/<slug:team>/more/"),

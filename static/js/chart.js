@@ -70,8 +70,9 @@ export async function chart(holder) {
   const variants = holder.dataset.variants.split(" ").filter(Boolean);
   if (variants.length) {
     const variant = variants.includes(theme()) ? theme() : variants[0];
-    L.tileLayer(`${holder.dataset.tiles}${variant}/{z}/{x}/{y}.png`, {
-      maxNativeZoom: 15,
+    L.tileLayer(`${holder.dataset.tiles}${variant}/{z}/{x}/{y}.webp`, {
+      minZoom: 9,
+      maxNativeZoom: 14,
       maxZoom: 18,
     }).addTo(map);
   }

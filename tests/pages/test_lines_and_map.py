@@ -104,28 +104,28 @@ def test_a_member_gets_no_place_of_a_set_that_is_not_theirs(world: World, studen
 @pytest.fixture
 def tile(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr(settings, "MEDIA_ROOT", str(tmp_path))
-    path = tmp_path / "tiles" / "light" / "3" / "1" / "2.png"
+    path = tmp_path / "tiles" / "light" / "3" / "1" / "2.webp"
     path.parent.mkdir(parents=True)
-    path.write_bytes(b"\x89PNG one")
+    path.write_bytes(b"one picture")
     return path
 
 
 def test_a_tile_is_kept_by_the_browser_until_it_changes(
     world: World, tile: Path, student: Client
 ) -> None:
-    first = student.get("/tiles/light/3/1/2.png")
-    assert (first.status_code, first["Content-Type"]) == (200, "image/png")
+    first = student.get("/tiles/light/3/1/2.webp")
+    assert (first.status_code, first["Content-Type"]) == (200, "image/webp")
     known = {"If-None-Match": first["ETag"]}
-    assert student.get("/tiles/light/3/1/2.png", headers=known).status_code == 304
-    tile.write_bytes(b"\x89PNG another")
-    assert student.get("/tiles/light/3/1/2.png", headers=known).status_code == 200
+    assert student.get("/tiles/light/3/1/2.webp", headers=known).status_code == 304
+    tile.write_bytes(b"another picture")
+    assert student.get("/tiles/light/3/1/2.webp", headers=known).status_code == 200
 
 
 @pytest.mark.parametrize("address", ["light/3/1/3", "dark/3/1/2", "light/3/9/2", "light/99/0/0"])
 def test_a_tile_that_is_not_there_is_not_found(
     world: World, tile: Path, student: Client, address: str
 ) -> None:
-    assert student.get(f"/tiles/{address}.png").status_code == 404
+    assert student.get(f"/tiles/{address}.webp").status_code == 404
 
 
 def test_the_map_page_names_the_variants_there_are(world: World, tile: Path, at: Clock) -> None:

@@ -12,7 +12,7 @@ LEARNERS = ("foothold_coil", "cable_restraint", "snare", "body_gripping", "on_ic
 ALL_SKILLS = (*LEARNERS, "dispatch")
 # Who is told of a check, so many seconds after it falls due. The other kinds keep the defaults.
 STAGES = (
-    (-3600, "responsible"), (0, "responsible"), (3600, "instructor"), (12 * 3600, "managers"),
+    (-3600, "responsible"), (0, "responsible"), (3600, "instructor"), (24 * 3600, "managers"),
 )  # fmt: skip
 CALLS = (("Hedda, duty instructor", "555-0142"), ("Quillback Wildlife Office", "555-0117"))
 

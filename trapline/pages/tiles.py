@@ -1,4 +1,4 @@
-"""The map's tiles, which the house serves itself: MEDIA_ROOT/tiles/<variant>/<z>/<x>/<y>.png."""
+"""The map's tiles, which the house serves itself: MEDIA_ROOT/tiles/<variant>/<z>/<x>/<y>.webp."""
 
 from pathlib import Path
 
@@ -28,14 +28,14 @@ def tile(request: HttpRequest, variant: str, z: int, x: int, y: int) -> HttpResp
     """One tile, with an ETag from its file's time and size."""
     if z > DEEPEST or x >= 2**z or y >= 2**z:
         raise Http404
-    path = _folder() / variant / str(z) / str(x) / f"{y}.png"
+    path = _folder() / variant / str(z) / str(x) / f"{y}.webp"
     try:
         found = path.stat()
         etag = quote_etag(f"{found.st_mtime_ns:x}-{found.st_size:x}")
         if request.headers.get("If-None-Match") == etag:
             answer: HttpResponse = HttpResponseNotModified()
         else:
-            answer = HttpResponse(path.read_bytes(), content_type="image/png")
+            answer = HttpResponse(path.read_bytes(), content_type="image/webp")
     except (FileNotFoundError, NotADirectoryError):
         raise Http404 from None
     answer["ETag"] = etag

@@ -80,6 +80,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("password/<str:uidb64>/<str:token>/", signing.set_password, name="set_password"),
     path("settings/", person.settings, name="settings"),
     path("settings/password/", person.password, name="password"),
-    path("tiles/<slug:variant>/<int:z>/<int:x>/<int:y>.png", tiles.tile, name="tile"),
+    path("tiles/<slug:variant>/<int:z>/<int:x>/<int:y>.webp", tiles.tile, name="tile"),
     path("t/<slug:team>/", include(_team)),
 ]
