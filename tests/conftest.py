@@ -43,7 +43,7 @@ def _empty_as_owner(self: TransactionTestCase) -> None:
 
 @pytest.fixture(autouse=True, scope="session")
 def _flush_needs_the_owner() -> None:
-    TransactionTestCase._fixture_teardown = _empty_as_owner  # type: ignore[method-assign]
+    TransactionTestCase._fixture_teardown = _empty_as_owner  # type: ignore[attr-defined]
 
 
 @pytest.fixture(autouse=True, scope="session")

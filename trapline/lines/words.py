@@ -3,7 +3,7 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from trapline.land.models import Placement as Placement  # rules speak of it too, lower down
+from trapline.land.models import Placement as Placement  # noqa: PLC0414 - rules speak of it too
 
 
 class Travel(models.TextChoices):
