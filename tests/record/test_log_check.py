@@ -97,3 +97,24 @@ def test_a_catch_on_a_snare_spends_the_cable_and_frees_lock_and_swivel(world: Wo
     assert now == {"cable": "spent", "lock": "inspect", "swivel": "inspect"}
     assert interval.targets == 1
     assert state.last_found == "animal"
+
+
+def test_a_tagged_catch_on_a_snare_takes_fourteen_statements(world: World) -> None:
+    set_id = world.set("S1")
+    book = {"licence": world.licence, "kind": "site_tag", "prefix": "N", "first": 1, "last": 50}
+    submit(world.manager, "issue_numbers", book, at=START, now=START)
+    catch = {
+        "animal": new_id(), "species": world.species["marten"], "alive_on_arrival": True,
+        "fate": "dispatched", "means": "by the team's method", "site_tag": "N7",
+    }  # fmt: skip
+    at = START + timedelta(hours=22)
+    with CaptureQueriesContext(connection) as seen:
+        world.check(world.student, set_id, at, found="animal", catches=[catch])
+    said = [
+        q["sql"]
+        for q in seen
+        if not q["sql"].startswith(("SAVEPOINT", "RELEASE", "BEGIN", "COMMIT"))
+    ]
+    # Those of an uneventful check, and: sign-offs, catch, books, numbers spent, number, parts
+    # spent, fold of the parts
+    assert len(said) == 14, "\n\n".join(said)
