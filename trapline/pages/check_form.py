@@ -22,6 +22,9 @@ MOST_CATCHES = 10
 class CatchForm(forms.Form):
     """One animal."""
 
+    # A required field in a part that is not shown would keep a browser from sending the form.
+    use_required_attribute = False
+
     animal = forms.UUIDField(widget=forms.HiddenInput)
     species = forms.ChoiceField(label=_("Species"))
     sex = forms.ChoiceField(label=_("Sex"), choices=words.Sex, widget=forms.RadioSelect)

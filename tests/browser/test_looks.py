@@ -1,0 +1,214 @@
+"""How pages look and can be used: no rule of axe broken in any light, nothing wider than a phone,
+
+targets that a glove hits, no complaint in the console under the strict policy.
+"""
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from tests.browser.conftest import DESK, PHONE
+from tests.pages.cast import client_of
+from tests.world import World
+from trapline.ground import clock
+from trapline.ground.ids import new_id
+from trapline.people.models import Person
+from trapline.record.desk import submit
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+PAGES = (
+    "/t/north/",
+    "/t/north/map/",
+    "/t/north/lines/",
+    "/t/north/lines/{line}/",
+    "/t/north/lines/{line}/sheet/",
+    "/t/north/lines/new/",
+    "/t/north/sets/new/",
+    "/t/north/sets/{set}/",
+    "/t/north/sets/{set}/check/",
+    "/t/north/sets/{set}/waiting/",
+    "/t/north/gear/",
+    "/t/north/gear/kinds/new/",
+    "/t/north/rules/",
+    "/t/north/rules/take/",
+    "/t/north/members/",
+    "/t/north/members/new/",
+    "/t/north/notices/",
+    "/t/north/review/",
+    "/t/north/more/",
+    "/settings/",
+)
+# WCAG 2.2 A and AA, as axe tags its rules.
+OPEN_ALL = "document.querySelectorAll('details').forEach(one => { one.open = true })"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+def furnish(world: World) -> dict[str, str]:
+    """A set with a catch, one overdue, an animal waiting: every part of a page has something."""
+    now = clock.now()
+    days = timedelta(days=1)
+    first = world.set("A-1", at=now - 3 * days)
+    world.check(
+        world.student,
+        first,
+        now - timedelta(hours=2),
+        found="animal",
+        done=["remade"],
+        note="Cable kinked.",
+        catches=[
+            {
+                "animal": new_id(),
+                "species": world.species["marten"],
+                "alive_on_arrival": False,
+                "fate": "found_dead",
+            }
+        ],
+    )
+    world.set("A-2", "body", at=now - 2.5 * days, responsible=world.instructor)
+    waiting = {"waiting": new_id(), "set": world.set("A-3", at=now - 0.5 * days)}
+    submit(world.student, "animal_waiting", waiting | {"species": world.species["lynx"]})
+    return {"line": str(world.line), "set": str(first)}
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_axe_finds_nothing_and_the_console_is_quiet(
+    north: World, visit: Any, size: dict[str, int]
+) -> None:
+    ids = furnish(north)
+    seen = visit(client_of(north.manager), size)
+    found = []
+    for path in PAGES:
+        page = seen.to(path.format(**ids))
+        page.evaluate(OPEN_ALL)
+        found += [f"{path}: {one}" for one in broken(page, RULES)]
+    assert found == []
+    assert seen.complaints == []
+
+
+@pytest.mark.parametrize("light", ["dark", "red"])
+def test_words_stand_out_in_every_light(north: World, visit: Any, light: str) -> None:
+    ids = furnish(north)
+    Person.objects.filter(pk=str(north.manager.person)).update(light=light)
+    seen = visit(client_of(north.manager), PHONE)
+    found = []
+    for path in ("/t/north/", "/t/north/sets/{set}/", "/t/north/sets/{set}/check/",
+                 "/t/north/sets/{set}/waiting/", "/t/north/gear/", "/t/north/map/"):  # fmt: skip
+        page = seen.to(path.format(**ids))
+        page.evaluate(OPEN_ALL)
+        found += [f"{path}: {one}" for one in broken(page, ["color-contrast"], "rule")]
+    assert found == []
+
+
+def broken(page: Any, asked: list[str], by: str = "tag") -> list[str]:
+    """The rules of axe that a page breaks, each with the first place."""
+    result = Axe().run(page, options={"runOnly": {"type": by, "values": asked}})
+    return [
+        f"{one['id']}: {one['nodes'][0]['html'][:120]} "
+        f"{one['nodes'][0].get('failureSummary', '')[:200]}"
+        for one in result.response["violations"]
+    ]
+
+
+def test_nothing_is_wider_than_a_phone(north: World, visit: Any) -> None:
+    ids = furnish(north)
+    seen = visit(client_of(north.manager), PHONE)
+    wide = []
+    for path in PAGES:
+        page = seen.to(path.format(**ids))
+        page.evaluate(OPEN_ALL)
+        width = page.evaluate("document.documentElement.scrollWidth")
+        if width > PHONE["width"]:
+            wide.append(f"{path}: {width} px")
+    assert wide == []
+
+
+SMALL = """least => [...document.querySelectorAll(
+    'button, .button, .ways a, summary, select, textarea,'
+    + 'input:not([type=hidden]):not([type=radio]):not([type=checkbox]), .choices label'
+  )].filter(one => one.offsetParent && one.getBoundingClientRect().height < least)
+    .map(one => [one.tagName, one.textContent.trim().slice(0, 40),
+                 one.getBoundingClientRect().height].join(' '))"""
+
+
+def test_what_one_does_on_a_phone_is_48_px_high(north: World, visit: Any) -> None:
+    ids = furnish(north)
+    seen = visit(client_of(north.student), PHONE)
+    small = []
+    for path in ("/t/north/", "/t/north/sets/{set}/", "/t/north/sets/{set}/check/",
+                 "/t/north/sets/{set}/waiting/", "/t/north/lines/{line}/"):  # fmt: skip
+        page = seen.to(path.format(**ids))
+        small += [f"{path}: {one}" for one in page.evaluate(SMALL, 48)]
+    assert small == []
+
+
+def test_a_check_form_shows_a_part_only_when_it_is_asked_for(north: World, visit: Any) -> None:
+    ids = furnish(north)
+    page = visit(client_of(north.student), PHONE).to(f"/t/north/sets/{ids['set']}/check/")
+    species = page.get_by_label("Species")
+    assert not species.is_visible()
+    page.get_by_label("Animal", exact=True).check()
+    assert species.is_visible()
+    page.get_by_label("Not reached").check()
+    assert not species.is_visible()
+    assert page.get_by_label("Reason").is_visible()
+    assert not page.get_by_role("checkbox", name="Remade").is_visible()
+
+
+def test_two_touches_keep_a_check(north: World, visit: Any) -> None:
+    ids = furnish(north)
+    page = visit(client_of(north.student), PHONE).to(f"/t/north/sets/{ids['set']}/")
+    page.get_by_role("link", name="Log a check").click()
+    page.get_by_role("button", name="In order, left as it was").click()
+    assert page.get_by_text("The check is kept.").is_visible()
+
+
+def test_the_map_shows_sets_and_a_tap_leads_to_placing_one(north: World, visit: Any) -> None:
+    furnish(north)
+    seen = visit(client_of(north.instructor), DESK)
+    page = seen.to("/t/north/map/")
+    page.locator(".map-sign").first.wait_for()
+    assert page.locator(".map-sign").count() == 3
+    page.locator("#map").click(position={"x": 400, "y": 90})
+    page.get_by_role("link", name="Place a set here").click()
+    assert float(page.locator("#id_lat").input_value()) == pytest.approx(61.9, abs=0.5)
+    assert float(page.locator("#id_lon").input_value()) == pytest.approx(-128.4, abs=0.5)
+    assert seen.complaints == []
+
+
+def test_a_line_is_drawn_by_tapping_and_the_places_stand_in_the_field(
+    north: World, visit: Any
+) -> None:
+    furnish(north)
+    seen = visit(client_of(north.instructor), DESK)
+    page = seen.to("/t/north/lines/new/")
+    page.locator(".map-sign").first.wait_for()
+    for x in (120, 240, 360):
+        page.locator("#map").click(position={"x": x, "y": 60 + x // 4})
+    typed = page.locator("#id_path").input_value().splitlines()
+    assert len(typed) == 3
+    page.get_by_role("button", name="Take the last place back").click()
+    assert page.locator("#id_path").input_value().splitlines() == typed[:2]
+    page.locator("#id_name").fill("Ridge line")
+    page.locator("#id_tz").select_option("America/Whitehorse")
+    page.get_by_role("button", name="Keep the line").click()
+    assert page.get_by_text("The line is kept.").is_visible()
+
+
+def test_without_a_script_everything_can_still_be_written(
+    north: World, chromium: Any, live_server: Any
+) -> None:
+    ids = furnish(north)
+    context = chromium.new_context(viewport=PHONE, java_script_enabled=False)
+    for name, morsel in client_of(north.student).cookies.items():
+        context.add_cookies([{"name": name, "value": morsel.value, "url": live_server.url}])
+    page = context.new_page()
+    page.goto(f"{live_server.url}/t/north/sets/{ids['set']}/check/")
+    page.get_by_label("Sprung, empty").check()
+    page.get_by_label("Weather").check()
+    page.get_by_role("checkbox", name="Remade").check()
+    page.get_by_role("button", name="Keep the check").click()
+    assert page.get_by_text("The check is kept.").is_visible()
+    context.close()
