@@ -223,3 +223,20 @@ def test_what_was_sent_is_the_act_that_is_kept(world: World, student: Client) ->
     with team_scope(world.team):
         said = json.loads(bytes(check.act.body))["body"]
     assert (said["note"], said["sign"]) == ("Fox tracks “all round”.", "other")
+
+
+def test_what_cannot_simply_be_applied_can_be_left_for_a_leader(
+    world: World, student: Client, instructor: Client
+) -> None:
+    set_id = world.set("A-1")
+    typed = {"found": "in_order", "done": ["left"], "when": "2026-01-05T10:00"}
+    opened = student.get(address(set_id))
+    refused = student.post(address(set_id), filled(opened, "note", **typed))
+    assert "leave it for an instructor or a manager" in words(refused)
+    again = form_with(refused, "note").values | {"for_review": "1"}
+    answer = student.post(address(set_id), again)
+    assert answer.status_code == 302
+    assert "It is kept for an instructor" in words(student.get(answer["Location"]))
+    assert checks_of(world, set_id) == []
+    page = words(instructor.get("/t/north/review/"))
+    assert "Log a check · Signe This is before A-1 was placed." in page

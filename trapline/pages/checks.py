@@ -16,7 +16,7 @@ from trapline.journal.team_settings import numbers_to_call
 from trapline.lines.models import Check, Waiting
 from trapline.lines.selectors import number_books
 from trapline.pages.check_form import MOST_CATCHES, CheckForm, Options
-from trapline.pages.forms import person_units, posted
+from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.set_forms import CloseWaitingForm, WaitingForm
 from trapline.pages.today import only_own
@@ -62,7 +62,7 @@ def check(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
         sent.setlist("done", ["left"])
     form = CheckForm(sent, options=options, set_id=set_id, catches=_how_many(request))
     if sent is not None and "more" not in sent and form.file(actor, "log_check"):
-        messages.success(request, _("The check is kept."))
+        messages.success(request, left_words(form) or _("The check is kept."))
         return redirect("set", team=actor.team_slug, set_id=set_id)
     shown = {
         "set": sheet,
@@ -98,7 +98,8 @@ def correct(request: HttpRequest, actor: Actor, set_id: UUID, check_id: UUID) ->
     )
     if request.method == "POST" and "more" not in request.POST:
         if form.file(actor, "correct_check"):
-            messages.success(request, _("The correction is kept beside what it corrects."))
+            done = _("The correction is kept beside what it corrects.")
+            messages.success(request, left_words(form) or done)
             return redirect("set", team=actor.team_slug, set_id=set_id)
     elif request.method == "POST":
         _unjudged(form)
@@ -168,7 +169,8 @@ def waiting(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
         species=[(str(card.id), card.name) for card in cards],
     )
     if request.method == "POST" and form.file(actor, "animal_waiting"):
-        messages.success(request, _("The alarm is raised. Stay away from the animal and call."))
+        done = _("The alarm is raised. Stay away from the animal and call.")
+        messages.success(request, left_words(form) or done)
         return redirect("set", team=actor.team_slug, set_id=set_id)
     shown = {
         "set": sheet,

@@ -9,13 +9,17 @@ from django import forms
 from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext as _
 
+from trapline.ground import clock
 from trapline.ground.errors import Held, NeedsReview, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.ground.words import sentence
-from trapline.journal.models import Act
+from trapline.journal.models import Act, ActState
 from trapline.pages.fields import QuantityField
 from trapline.people.rights import Actor
-from trapline.record.desk import CONFLICT, submit
+from trapline.record.desk import CONFLICT, submit, take
+from trapline.record.envelope import build
+
+FOR_REVIEW = "for_review"
 
 
 class PlainForm(forms.Form):
@@ -56,6 +60,8 @@ class ActForm(PlainForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.initial.setdefault("act", new_id())
+        self.reviewable = False  # well formed, but a leader would have to look
+        self.for_review = False  # and now one will
 
     def body(self) -> dict[str, Any]:
         """The act's body from the cleaned data."""
@@ -70,11 +76,14 @@ class ActForm(PlainForm):
         if not self.is_valid():
             return False
         body, act = self.body(), self.cleaned_data["act"]
+        if FOR_REVIEW in self.data:
+            return self._leave(actor, kind, body)
         try:
             done = submit(actor, kind, body, act_id=act, at=self.moment())
         except Refused as error:
             self.show(*error.problems)
         except NeedsReview as error:
+            self.reviewable = True
             self.show(error.problem)
         except Held as error:
             self.show(Problem(error.field, "waits_for"))
@@ -84,6 +93,15 @@ class ActForm(PlainForm):
             self.show(Problem("id", "sent_before"))
         return False
 
+    def _leave(self, actor: Actor, kind: str, body: dict[str, Any]) -> bool:
+        """Keep the act as a phone's would be kept: applied if it can be, else for a leader."""
+        act, at = self.cleaned_data["act"], self.moment() or clock.now()
+        raw = build(act=act, kind=kind, team=actor.team_slug, at=at, body=body)
+        done = take(actor, raw)
+        self.show(*(done.problems if done.act is None else ()))
+        self.for_review = done.state in (ActState.REVIEW, ActState.HELD)
+        return done.act is not None
+
 
 def _said_before(act: UUID, actor: Actor, kind: str, body: dict[str, Any]) -> bool:
     """Whether the act kept under this id is this one: the button was pressed twice."""
@@ -92,6 +110,11 @@ def _said_before(act: UUID, actor: Actor, kind: str, body: dict[str, Any]) -> bo
         return False
     said: dict[str, Any] = json.loads(bytes(kept.body))
     return bool(said["body"] == json.loads(json.dumps(body, default=str)))
+
+
+def left_words(form: ActForm) -> str:
+    """What to say of an act that now waits for a leader; empty for one that was applied."""
+    return _("It is kept for an instructor or a manager to look at.") if form.for_review else ""
 
 
 def posted(request: HttpRequest) -> QueryDict | None:

@@ -13,7 +13,7 @@ from trapline.binding.why import why
 from trapline.binding.world import World
 from trapline.duties.selectors import OpenDuty, duties_of_set, timeline
 from trapline.ground.clock import now
-from trapline.pages.forms import person_units, posted
+from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, MANAGES, team_page
 from trapline.pages.ribbon import Standing, bands, ticks
 from trapline.pages.rule_words import rule_sentence
@@ -92,7 +92,7 @@ def _end(request: HttpRequest, actor: Actor, set_id: UUID, kind: str, done: str)
     sheet = set_sheet(actor.team, set_id, only_own(actor))
     form = EndForm(posted(request), set_id=set_id)
     if request.method == "POST" and form.file(actor, kind):
-        messages.success(request, done)
+        messages.success(request, left_words(form) or done)
         return redirect("set", team=actor.team_slug, set_id=set_id)
     shown = {"set": sheet, "form": form, "kind": kind}
     return render(request, "end_set.html", shown, status=422 if form.errors else 200)
