@@ -59,6 +59,10 @@ def _bench(env: dict[str, str], rest: list[str]) -> int:
 
 
 def _pytest(env: dict[str, str], arguments: list[str]) -> int:
+    say("- collecting the pages' style and scripts ...")  # the pages name them by their hashes
+    collect = [sys.executable, "manage.py", "collectstatic", "--noinput", "-v", "0"]
+    if (status := _call([*collect, "--skip-checks"], env)) != 0:
+        return status
     say("- running the tests ...")
     return _call([sys.executable, "-m", "pytest", *arguments], env)
 
