@@ -14,7 +14,9 @@ from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.journal.models import Act
 from trapline.lines.models import Check
+from trapline.record.desk import submit
 
+QUIET = ("SAVEPOINT", "RELEASE", "BEGIN", "COMMIT")
 AT = (START + timedelta(hours=20)).isoformat()
 
 
@@ -44,11 +46,35 @@ def test_an_uneventful_check_through_the_api_takes_nine_statements(
     with CaptureQueriesContext(connection) as seen:
         answer = cast.student.post("./checks/", check(set_id))
     assert answer.status_code == 201
-    quiet = ("SAVEPOINT", "RELEASE", "BEGIN", "COMMIT")
-    said = [q["sql"] for q in seen if not q["sql"].startswith(quiet)]
+    said = [q["sql"] for q in seen if not q["sql"].startswith(QUIET)]
     # token with its person, membership; then the act's seven: act, set at hand, rules that apply,
     # check, fold, duty, change count
     assert len(said) == 9, "\n\n".join(said)
+
+
+def test_a_catch_on_a_snare_through_the_api_takes_at_most_eighteen_statements(
+    cast: Cast, world: World
+) -> None:
+    set_id = world.set("S1")
+    signed = {"member": world.instructor.member, "skill": world.skills["dispatch"]}
+    submit(world.manager, "sign_off", signed, at=START)
+    book = {"licence": world.licence, "kind": "site_tag", "prefix": "N", "first": 1, "last": 50}
+    submit(world.manager, "issue_numbers", book, at=START)
+    animal = {
+        "animal": new_id(), "species": world.species["marten"], "alive_on_arrival": True,
+        "fate": "dispatched", "means": "by the team's method", "site_tag": "N7",
+        "dispatched_by": world.instructor.member,
+    }  # fmt: skip
+    cast.student.post("./checks/", check(world.set("S2")))  # rules are read once and kept
+    with CaptureQueriesContext(connection) as seen:
+        answer = cast.student.post("./checks/", check(set_id, found="animal", catches=[animal]))
+    assert answer.status_code == 201, answer.content
+    said = [q["sql"] for q in seen if not q["sql"].startswith(QUIET)]
+    # the nine of an uneventful check; who is signed off, the catch, books, the number, the parts
+    # it spends, where parts are (a delete and an insert in one)
+    assert len(said) <= 18, "\n\n".join(said)
+    (caught,) = cast.student.list("./catches/")
+    assert (caught["site_tag"], caught["set"]) == ("N7", str(set_id))
 
 
 def test_the_same_call_again_is_200_and_other_content_409(cast: Cast, world: World) -> None:

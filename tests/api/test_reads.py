@@ -104,6 +104,8 @@ def test_a_filter_that_cannot_be_read_is_named(cast: Cast) -> None:
     for query, field in (
         ("lin=3", "lin"),
         ("line=3", "line"),
+        ("line=", "line"),
+        ("label=S1&label=S2", "label"),
         ("active=perhaps", "active"),
         ("placement=tree", "placement"),
         ("bbox=1,2,3", "bbox"),

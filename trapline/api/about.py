@@ -14,6 +14,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+import trapline.api
 from trapline.api.base import View
 from trapline.api.problems import STATUS, WHERE
 from trapline.api.rules import OPEN
@@ -46,7 +47,9 @@ class Kind(View):
 @cache
 def document(language: str) -> dict[str, Any]:
     """The OpenAPI document; it does not change while the program runs."""
-    drawn: dict[str, Any] = SchemaGenerator().get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
+    generator = SchemaGenerator()  # type: ignore[no-untyped-call]
+    drawn: dict[str, Any] = generator.get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
+    drawn["info"]["description"] = trapline.api.__doc__
     return drawn
 
 

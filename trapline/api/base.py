@@ -37,9 +37,11 @@ class View(GenericAPIView[Any]):
         super().initial(request, *args, **kwargs)
         self.enter(request, **kwargs)
         names = self.known_parameters()
-        for name in request.query_params:
+        for name, values in request.query_params.lists():
             if name not in names:
                 raise Refused(Problem(name, "no_such_filter", {"filters": sorted(names)}))
+            if len(values) != 1 or not values[0]:
+                raise Refused(Problem(name, "filter_value"))
 
     def enter(self, request: Request, **kwargs: Any) -> None:
         """What has to be known of the caller before anything else is looked at."""

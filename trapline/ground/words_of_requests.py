@@ -37,6 +37,7 @@ REQUEST_WORDS = {
     "cut_short": _("The request ended before it was whole. Send it again."),
     "needs_at": _("An id of your own needs its time (at), or a repeat cannot be told."),
     "no_such_filter": _("There is no such filter here. There are: %(filters)s."),
+    "filter_value": _("One value is needed here. To ask for all, leave it out."),
     "cursor": _("This cursor does not belong to this list. Begin without one."),
     "limit": _("A whole number from 1 to %(most)s is needed."),
     "bbox": _("West, south, east and north are needed, in degrees, with commas between them."),
