@@ -1,5 +1,6 @@
 """One form for everything that goes wrong (RFC 9457, Problem Details for HTTP APIs)."""
 
+import json
 from typing import Any
 
 import pytest
@@ -91,3 +92,17 @@ def test_forms_and_methods_that_there_are_not_say_so(cast: Cast) -> None:
 def test_sentences_come_in_the_language_that_was_asked_for(cast: Cast) -> None:
     answer = cast.manager.get("./sets/none/", **{"Accept-Language": "en"})
     assert answer["Content-Language"] == "en"
+
+
+def test_a_fault_of_ours_is_told_in_the_same_form_and_logged(
+    cast: Cast, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def broken(*_given: Any) -> Any:
+        raise ZeroDivisionError("a fault made for this test")
+
+    monkeypatch.setattr("trapline.people.lists.members", broken)
+    cast.manager.client.raise_request_exception = False
+    said = problem(cast.manager.get("./members/"), 500)
+    assert said["type"] == "/api/v1/problems/server/"
+    assert "ZeroDivisionError" not in json.dumps(said)
+    assert "a fault made for this test" in caplog.text

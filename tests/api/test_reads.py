@@ -100,6 +100,18 @@ def test_sets_are_filtered(cast: Cast, world: World) -> None:
         assert len(cast.manager.list(f"./sets/?{query}")) == count, query
 
 
+def test_duties_are_filtered_by_set_with_the_animals_that_wait_there(
+    cast: Cast, world: World
+) -> None:
+    own, other = world.set("S1"), world.set("S2")
+    cast.student.post("./waitings/", {"set": own})
+    kinds = [one["kind"] for one in cast.manager.list(f"./duties/?set={own}")]
+    assert sorted(kinds) == ["animal_waiting", "check"]
+    (duty,) = cast.manager.list(f"./duties/?set={other}&open=true")
+    assert (duty["kind"], duty["set"], duty["recomputing"]) == ("check", str(other), False)
+    assert cast.manager.list("./duties/?open=false") == []
+
+
 def test_a_filter_that_cannot_be_read_is_named(cast: Cast) -> None:
     for query, field in (
         ("lin=3", "lin"),

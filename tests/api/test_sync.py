@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from dataclasses import replace
 from datetime import timedelta, timezone
 from typing import Any
 from uuid import UUID
@@ -15,6 +16,7 @@ from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.journal.models import Act
 from trapline.lines.models import Check
+from trapline.record.kinds import KINDS
 
 AT = START + timedelta(hours=20)
 
@@ -144,3 +146,22 @@ def test_an_offset_that_iso_8601_allows_and_postgresql_does_not_is_taken(
     assert told["state"] == "applied"
     with team_scope(world.team):
         assert abs(Check.objects.get().at - AT) < timedelta(seconds=5)
+
+
+def test_a_fault_of_ours_in_one_act_does_not_hold_up_the_others(
+    cast: Cast, world: World, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def broken(*_given: Any) -> None:
+        raise ZeroDivisionError("a fault made for this test")
+
+    waiting = act(
+        world, world.set("S1"), kind="animal_waiting",
+        body={"waiting": str(new_id()), "set": str(world.set("S2"))},
+    )  # fmt: skip
+    monkeypatch.setitem(KINDS, "animal_waiting", replace(KINDS["animal_waiting"], apply=broken))
+    told = send(cast.student, waiting, act(world, world.set("S3")))
+    assert [(one["state"], one["kept"]) for one in told] == [("refused", False), ("applied", True)]
+    assert told[0]["problems"][0]["code"] == "server"
+    assert "a fault made for this test" in caplog.text
+    with team_scope(world.team):
+        assert not Act.objects.filter(kind="animal_waiting").exists()

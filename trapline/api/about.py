@@ -3,9 +3,7 @@
 from functools import cache
 from typing import Any
 
-from django.utils.decorators import method_decorator
 from django.utils.translation import get_language
-from django.views.decorators.csrf import csrf_exempt
 from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.renderers import OpenApiJsonRenderer
 from drf_spectacular.utils import extend_schema
@@ -65,7 +63,6 @@ class Schema(View):
         return Response(document(get_language() or ""))
 
 
-@method_decorator(csrf_exempt, name="dispatch")
 class Nothing(View):
     """Any other address: the same 404 as for what is forbidden."""
 

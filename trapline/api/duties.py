@@ -1,6 +1,7 @@
 """Duties and the outbox of notices."""
 
 from typing import Any
+from uuid import UUID
 
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
@@ -36,8 +37,11 @@ class DutyFilter(Filters):
     state = Choice(choices=State.choices)
     open = Yes(method="is_open", label="Open or overdue.")
     who = Id()
-    set = Id(field_name="about")
+    set = Id(method="about")
     due_before = Moment(field_name="due_at", lookup_expr="lt")
+
+    def about(self, rows: Any, name: str, key: UUID) -> Any:
+        return rows.filter(lists.of_sets([key]))
 
     def is_open(self, rows: Any, name: str, asked: bool) -> Any:
         return rows.filter(state__in=OPEN) if asked else rows.exclude(state__in=OPEN)

@@ -1,9 +1,12 @@
 """One form for everything that goes wrong: problem details (RFC 9457)."""
 
+import logging
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from django.conf import settings
 from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation
+from django.core.signals import got_request_exception
 from django.http import Http404
 from django.http.request import UnreadablePostError
 from rest_framework import exceptions as drf
@@ -13,6 +16,8 @@ from rest_framework.response import Response
 from trapline.api.parsing import MOST_BYTES
 from trapline.ground.errors import Held, NeedsReview, NotYours, Problem, Refused
 from trapline.ground.words import sentence, title
+
+_log = logging.getLogger("trapline.api")
 
 MEDIA_TYPE = "application/problem+json"
 WHERE = "/api/v1/problems/"  # followed by the kind: the `type` of an answer
@@ -65,10 +70,13 @@ def answer(kind: str, *problems: Problem, headers: dict[str, str] | None = None)
 
 
 def handler(error: Exception, context: dict[str, Any]) -> Response | None:
-    """DRF's exception handler. None: not ours, and Django answers 500."""
+    """DRF's exception handler: whatever went wrong, in the one form."""
     found = _read(error, context.get("request"))
     if found is None:
-        return None
+        if settings.DEBUG:
+            return None
+        _fault(error, context.get("request"))
+        found = "server", ()
     if (request := context.get("request")) is not None:
         # Whatever form was asked for, a problem is told in JSON.
         request.accepted_renderer, request.accepted_media_type = JSONRenderer(), MEDIA_TYPE
@@ -76,6 +84,12 @@ def handler(error: Exception, context: dict[str, Any]) -> Response | None:
     if (challenge := getattr(error, "auth_header", None)) is not None:
         headers["WWW-Authenticate"] = challenge
     return answer(found[0], *found[1], headers=headers)
+
+
+def _fault(error: Exception, request: Any) -> None:
+    """A fault of ours: into the log and to whoever listens, as Django does it."""
+    _log.error("Fault in %s", getattr(request, "path", "?"), exc_info=error)
+    got_request_exception.send(sender=None, request=getattr(request, "_request", None))
 
 
 _KINDS: tuple[tuple[tuple[type[Exception], ...], str], ...] = (

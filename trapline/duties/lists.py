@@ -30,7 +30,12 @@ def duties(member: UUID | None) -> Any:
     if member is None:
         return seen
     theirs = SetState.objects.filter(responsible=member).values("set_id")
-    return seen.filter(Q(who=member) | Q(about__in=theirs))
+    return seen.filter(Q(who=member) | of_sets(theirs))
+
+
+def of_sets(sets: Any) -> Q:
+    """Duties about some sets, or about an animal that waits in one of them."""
+    return Q(set__in=sets) | Q(waiting__set__in=sets)
 
 
 def notices() -> Any:

@@ -28,6 +28,7 @@ REQUEST_WORDS = {
     "not_acceptable": _("None of the forms that were asked for can be given. Ask for JSON."),
     "media_type": _("%(media)s is not read at this address."),
     "locked": _("Too many failed attempts. Wait %(minutes)s minutes and try again."),
+    "server": _("Something broke on our side and was written to the server’s log. Try again."),
     "json_syntax": _("This is not JSON: %(said)s (column %(column)s)."),
     "json_utf8": _("This is not UTF-8 (byte %(byte)s)."),
     "json_number": _("This number is too large to be read."),

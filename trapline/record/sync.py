@@ -1,19 +1,21 @@
 """A phone's queue comes in: each act in its own transaction, in order, answered after commit."""
 
+import logging
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
+from django.db import InterfaceError, OperationalError, transaction
 
 from trapline.ground.errors import Problem, Refused
 from trapline.journal.models import ActState, Stray
-from trapline.people.rights import teams_of
+from trapline.people.rights import Actor, teams_of
 from trapline.record import envelope as env
 from trapline.record.desk import CONFLICT, KNOWN, REFUSED, Outcome, take
 from trapline.record.kinds import kind_of
 
 MOST_ACTS = 200
+_log = logging.getLogger(__name__)
 
 
 def receive(
@@ -37,8 +39,24 @@ def receive(
         if sender is None:
             outcomes.append(_stray(person, letter, raw, skew_s, received_at))
         else:
-            outcomes.append(take(sender, raw, received_at=received_at, skew_s=skew_s))
+            outcomes.append(_take(sender, letter, raw, received_at, skew_s))
     return outcomes
+
+
+def _take(
+    sender: Actor, letter: env.Envelope, raw: bytes, received_at: datetime, skew_s: float
+) -> Outcome:
+    """One act. A fault of ours in it is logged and answered; it does not hold up the rest.
+
+    Without a database nothing can be answered: that is raised, and the phone sends all again.
+    """
+    try:
+        return take(sender, raw, received_at=received_at, skew_s=skew_s)
+    except (OperationalError, InterfaceError):
+        raise
+    except Exception:
+        _log.exception("Fault while taking act %s of kind %s", letter.id, letter.kind)
+        return Outcome(letter.id, REFUSED, (Problem("body", "server"),))
 
 
 def _stray(
