@@ -90,6 +90,7 @@ def test_the_maps_data_is_geojson_with_longitude_first(world: World, instructor:
     point = shown[str(set_id)]
     assert point["geometry"] == {"type": "Point", "coordinates": [-128.4, 61.9]}
     assert point["properties"]["sign"] == "check"
+    assert point["properties"]["due"] == ["before Tue 6 Jan 11:00 MST", "in 22 h 0 min"]
     assert shown[str(world.line)]["geometry"]["coordinates"][0] == [-128.42, 61.89]
 
 

@@ -6,6 +6,5 @@ JOIN standing_setstate s ON s.set_id = coalesce(d.set_id, w.set_id)
 WHERE d.team_id = %(team)s AND d.state IN ('open', 'overdue') AND d.due_at <= %(until)s
   AND (%(member)s::uuid IS NULL OR d.who_id = %(member)s OR s.responsible_id = %(member)s)
 GROUP BY s.line_id, d.kind, past,
-         CASE WHEN d.due_at <= %(moment)s THEN -1
-              ELSE floor(extract(epoch FROM d.due_at - %(moment)s) / %(bin_s)s) END
+         date_bin(make_interval(secs => %(bin_s)s), greatest(d.due_at, %(moment)s), %(moment)s)
 ORDER BY s.line_id, past DESC, min(d.due_at)

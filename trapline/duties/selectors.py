@@ -32,8 +32,6 @@ class Due:
     tz: str
     who: UUID | None
     who_name: str
-    rule_code: str
-    authority: str
     waiting: UUID | None
     alive: bool | None
     species: str
@@ -47,9 +45,13 @@ def due_board(
     member: UUID | None,
     moment: datetime,
     day_ends: Sequence[tuple[UUID, datetime]],
+    *,
     most: int,
+    few: int,
 ) -> list[Due]:
-    """Open duties in sections, at most `most` of each, the nearest first. One statement.
+    """Open duties in sections, the nearest first: all of a section that has at most `most`, or the
+
+    first `few` of one that has more. One statement.
 
     day_ends: for each line the end of its local day of `moment`; a duty by then is for today.
     """
@@ -60,6 +62,7 @@ def due_board(
         "lines": [line for line, _ in day_ends],
         "ends": [end for _, end in day_ends],
         "most": most,
+        "few": few,
     }
     return [Due(*row) for row in sql.rows("trapline.duties", "board", values)]
 

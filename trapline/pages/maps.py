@@ -1,6 +1,7 @@
 """The map: sets and lines as GeoJSON."""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
@@ -11,7 +12,7 @@ from trapline.duties.selectors import SetOnLine, sets_on_lines
 from trapline.ground.clock import now
 from trapline.lines.models import Line
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
-from trapline.pages.templatetags.lineward import due, left
+from trapline.pages.templatetags.lineward import due_words, left, zone_name
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 
@@ -63,7 +64,10 @@ def _path(line: Line) -> dict[str, Any]:
 
 def _point(one: SetOnLine, moment: Any, slug: str) -> dict[str, Any]:
     overdue = one.due_at is not None and one.due_at <= moment
-    words = [str(due(one.due_at, one.tz)), left(one.due_at, moment)]
+    words = [due_words(one.due_at, one.tz)]
+    if one.due_at is not None:
+        zone = zone_name(one.due_at.astimezone(ZoneInfo(one.tz)))
+        words = [f"{words[0]} {zone}", left(one.due_at, moment)]
     return {
         "type": "Feature",
         "id": str(one.id),

@@ -5,8 +5,8 @@ its own. What is past due stands in the margin, left of the double rule that is 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -17,7 +17,7 @@ from trapline.duties.selectors import Mark
 from trapline.standing.selectors import LineInPlay
 
 HOURS = 48
-BIN_S = 2 * 3600
+BIN_S = 3 * 3600
 LANE_PX, HEAD_PX, LANES = 60, 50, 12
 TICK_HOURS = 6
 
@@ -26,8 +26,8 @@ TICK_HOURS = 6
 class Band:
     """A stretch of one light."""
 
-    x: float
-    width: float
+    x: str
+    width: str
     light: str
     start: datetime
     end: datetime
@@ -37,21 +37,25 @@ class Band:
 class Tick:
     """An hour on the clock of the zone; midnight carries the new date."""
 
-    x: float
+    x: str
     label: str
     midnight: bool
 
 
 @dataclass(frozen=True)
 class Standing:
-    """A mark on a lane. `x` is 0 for what is past due: it stands in the margin."""
+    """A mark on a lane. `x` is 0% for what is past due: it stands in the margin."""
 
-    x: float
+    x: str
     kind: str
     past: bool
     count: int
     first_at: datetime
     last_at: datetime
+
+    def and_also(self, later: "Standing") -> "Standing":
+        """This mark and a later one of the same kind as one."""
+        return replace(self, count=self.count + later.count, last_at=later.last_at)
 
     @property
     def sign(self) -> str:
@@ -69,9 +73,14 @@ class Lane:
     ahead: list[Standing] = field(default_factory=list)
     past: list[Standing] = field(default_factory=list)
 
-    @property
-    def all(self) -> list[Standing]:
-        return self.past + self.ahead
+    def by_day(self, zone: ZoneInfo) -> list[Standing]:
+        """The same for the table: the marks of one kind and local day as one."""
+        found: dict[tuple[str, bool, date], Standing] = {}
+        for mark in self.past + self.ahead:
+            key = (mark.kind, mark.past, mark.first_at.astimezone(zone).date())
+            had = found.get(key)
+            found[key] = mark if had is None else had.and_also(mark)
+        return list(found.values())
 
 
 @dataclass(frozen=True)
@@ -89,6 +98,12 @@ class Ribbon:
     @property
     def height(self) -> int:
         return HEAD_PX + LANE_PX * max(len(self.lanes), 1)
+
+    @property
+    def rows(self) -> list[tuple[str, list[Standing]]]:
+        """What the table says, line by line."""
+        zone = ZoneInfo(self.tz)
+        return [(lane.name, lane.by_day(zone)) for lane in self.lanes]
 
     @property
     def days(self) -> list[Band]:
@@ -129,7 +144,7 @@ def _ribbon(
     ]
     for lane in lanes:
         for mark in due[lane.line]:
-            x = 0.0 if mark.past else _x(mark.first_at, start, hours)
+            x = "0%" if mark.past else per_cent(mark.first_at, start, hours)
             made = Standing(x, mark.kind, mark.past, mark.count, mark.first_at, mark.last_at)
             (lane.past if mark.past else lane.ahead).append(made)
     return Ribbon(
@@ -142,8 +157,8 @@ def bands(start: datetime, hours: int, lat: float, lon: float) -> list[Band]:
     """Day, twilight and night at a place, rounded to about a kilometre: it need not be exact."""
     return [
         Band(
-            x=_x(part.start, start, hours),
-            width=round(_x(part.end, start, hours) - _x(part.start, start, hours), 3),
+            x=per_cent(part.start, start, hours),
+            width=per_cent(start + (part.end - part.start), start, hours),
             light=part.light,
             start=part.start,
             end=part.end,
@@ -164,10 +179,11 @@ def ticks(start: datetime, hours: int, tz: str) -> list[Tick]:
         if local.minute == 0 and local.hour % TICK_HOURS == 0:
             midnight = local.hour == 0
             label = date_format(local.date(), "D j") if midnight else f"{local:%H}"
-            found.append(Tick(_x(at, start, hours), label, midnight))
+            found.append(Tick(per_cent(at, start, hours), label, midnight))
         at += timedelta(seconds=quarter)
     return found
 
 
-def _x(at: datetime, start: datetime, hours: int) -> float:
-    return round((at - start) / timedelta(hours=hours) * 100, 3)
+def per_cent(at: datetime, start: datetime, hours: int) -> str:
+    """How far along the ribbon a moment lies."""
+    return f"{(at - start) / timedelta(hours=hours) * 100:.3f}%"

@@ -15,7 +15,7 @@ from trapline.duties.selectors import OpenDuty, duties_of_set, timeline
 from trapline.ground.clock import now
 from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, MANAGES, team_page
-from trapline.pages.ribbon import Standing, bands, ticks
+from trapline.pages.ribbon import Standing, bands, per_cent, ticks
 from trapline.pages.rule_words import rule_sentence
 from trapline.pages.set_forms import EndForm, HandOverForm
 from trapline.pages.today import only_own
@@ -50,7 +50,7 @@ def _marks(duties: list[OpenDuty], moment: datetime) -> list[Standing]:
     found = []
     for duty in duties:
         if duty.due_at is not None and moment < duty.due_at < end:
-            x = round((duty.due_at - moment) / (end - moment) * 100, 3)
+            x = per_cent(duty.due_at, moment, HOURS)
             found.append(Standing(x, duty.kind, False, 1, duty.due_at, duty.due_at))
     return found
 

@@ -18,7 +18,7 @@ from trapline.pages.ribbon import BIN_S, HOURS, ribbons
 from trapline.people.rights import Actor
 from trapline.standing.selectors import LineInPlay, lines_in_play
 
-MOST = 25  # of each section; the line's page has them all
+MOST, FEW = 30, 8  # rows of a section, and of one that has too many; its lines have them all
 
 
 def only_own(actor: Actor) -> UUID | None:
@@ -43,7 +43,7 @@ def today(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Four statements beside the guard's three: lines, duties, marks, numbers to call."""
     moment, member = now(), only_own(actor)
     lines = lines_in_play(actor.team, member)
-    board = due_board(actor.team, member, moment, day_ends(lines, moment), MOST)
+    board = due_board(actor.team, member, moment, day_ends(lines, moment), most=MOST, few=FEW)
     marks = due_marks(actor.team, member, moment, moment + timedelta(hours=HOURS), BIN_S)
     sections = {
         name: [due for due in board if due.section == name]

@@ -1,6 +1,7 @@
 """How moments, spans, quantities and codes are written on a page."""
 
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -8,8 +9,8 @@ from django import template
 from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from trapline.ground import words
 from trapline.ground.clock import now
@@ -28,43 +29,60 @@ def zone_name(at: datetime) -> str:
 
 def day_words(day: date, today: date) -> str:
     """Tue 6 Jan, with the year when it is another than today's."""
-    written = date_format(day, "D j M")
+    written = _day(day, get_language())
     return written if day.year == today.year else f"{written} {day.year}"
 
 
-def _written(text: str, local: datetime, tz: str) -> SafeString:
+@lru_cache(maxsize=512)
+def _day(day: date, language: str | None) -> str:
+    # A page names few days many times, and formatting one takes longer than looking it up.
+    return date_format(day, "D j M")
+
+
+def local_now(tz: str) -> datetime:
+    """This moment on the clock of a zone."""
+    return now().astimezone(ZoneInfo(tz))
+
+
+def moment_words(at: datetime, tz: str) -> str:
+    """A moment on the clock of a zone, without the zone's name: Tue 6 Jan 09:12."""
+    local = at.astimezone(ZoneInfo(tz))
+    return f"{day_words(local.date(), local_now(tz).date())} {local:%H:%M}"
+
+
+def due_words(at: datetime | None, tz: str) -> str:
+    """A due moment. Midnight is written as the end of the day before: one has until then."""
+    if at is None:
+        return _("no rule sets a time")
+    local, today = at.astimezone(ZoneInfo(tz)), local_now(tz).date()
+    if (local.hour, local.minute, local.second) == (0, 0, 0):
+        return _("end of %(day)s") % {"day": day_words(local.date() - timedelta(days=1), today)}
+    told = {"day": day_words(local.date(), today), "time": f"{local:%H:%M}"}
+    return _("before %(day)s %(time)s") % told
+
+
+def _marked_up(text: str, at: datetime, tz: str) -> SafeString:
+    """The words with the instant behind them and the zone's name beside them."""
+    local = at.astimezone(ZoneInfo(tz))
     return format_html(
         '<time datetime="{}">{}</time> <abbr title="{}">{}</abbr>',
-        local.isoformat(timespec="seconds"), text, tz, zone_name(local),
-    )  # fmt: skip
+        local.isoformat(timespec="seconds"),
+        text,
+        tz,
+        zone_name(local),
+    )
 
 
 @register.simple_tag
 def moment(at: datetime | None, tz: str) -> SafeString | str:
     """A moment on the clock of a zone, with the zone's short name and its full one behind it."""
-    if at is None:
-        return ""
-    local = at.astimezone(ZoneInfo(tz))
-    today = now().astimezone(ZoneInfo(tz)).date()
-    return _written(f"{day_words(local.date(), today)} {local:%H:%M}", local, tz)
+    return "" if at is None else _marked_up(moment_words(at, tz), at, tz)
 
 
 @register.simple_tag
 def due(at: datetime | None, tz: str) -> SafeString | str:
-    """A due moment. Midnight is written as the end of the day before: one has until then."""
-    if at is None:
-        return _("no rule sets a time")
-    local = at.astimezone(ZoneInfo(tz))
-    today = now().astimezone(ZoneInfo(tz)).date()
-    if (local.hour, local.minute, local.second) == (0, 0, 0):
-        day = day_words(local.date() - timedelta(days=1), today)
-        return _written(_("end of %(day)s") % {"day": day}, local, tz)
-    return _written(
-        _("before %(day)s %(time)s")
-        % {"day": day_words(local.date(), today), "time": f"{local:%H:%M}"},
-        local,
-        tz,
-    )
+    """A due moment with its zone."""
+    return due_words(at, tz) if at is None else _marked_up(due_words(at, tz), at, tz)
 
 
 def span_words(length: timedelta) -> str:
