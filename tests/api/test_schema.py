@@ -41,8 +41,9 @@ CHECKS = [
     response_schema_conformance,
 ]
 BAD = [negative_data_rejection]
-# Of good and of bad data each, for each operation, by role.
-EXAMPLES = {"manager": 3, "student": 3}
+# Of good and of bad data each, for each operation, by role; of good data only for the others.
+EXAMPLES = {"manager": 2, "instructor": 1, "student": 2}
+MODES = (schemathesis.GenerationMode.POSITIVE, schemathesis.GenerationMode.NEGATIVE)
 QUIET = settings(
     database=None,
     deadline=None,
@@ -136,7 +137,7 @@ def test_calls_made_from_the_document_are_answered_as_it_says(
         noun = operation.path.removeprefix("/api/v1/teams/{team}/").split("/")[0]
         if "{id}" in operation.path:
             path["id"] = ids[noun]
-        for mode in (schemathesis.GenerationMode.POSITIVE, schemathesis.GenerationMode.NEGATIVE):
+        for mode in MODES if role in EXAMPLES else MODES[:1]:
             try:
                 call(operation, mode, path, caller, answered, EXAMPLES.get(role, 1))
             except (FailureGroup, Failure) as error:
