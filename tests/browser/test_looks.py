@@ -171,6 +171,11 @@ def test_the_map_shows_sets_and_a_tap_leads_to_placing_one(north: World, visit: 
     page = seen.to("/t/north/map/")
     page.locator(".map-sign").first.wait_for()
     assert page.locator(".map-sign").count() == 3
+    page.locator(".map-sign").first.click(force=True)
+    popup = page.locator(".leaflet-popup-content")
+    popup.wait_for()
+    assert "before" in popup.inner_text() or "end of" in popup.inner_text()
+    assert "<" not in popup.inner_text()
     page.locator("#map").click(position={"x": 400, "y": 90})
     page.get_by_role("link", name="Place a set here").click()
     assert float(page.locator("#id_lat").input_value()) == pytest.approx(61.9, abs=0.5)

@@ -124,7 +124,7 @@ def test_a_number_from_no_book_is_refused_at_its_field_and_nothing_typed_is_lost
             "Say from how far.",
         ),
         ({"found": "in_order", "supervision": "on_call"}, "supervised_by", "Say by whom."),
-        ({"found": "animal"}, "catch-0-species", "This field is required."),
+        ({"found": "animal"}, "catch-0-species", "This is needed."),
         ({"found": "in_order", "when": "yesterday"}, "when", "Give date and time"),
         ({"found": "in_order", "snow_depth_m": "deep"}, "snow_depth_m", "Enter a number."),
     ],

@@ -13,7 +13,7 @@ from trapline.ground.ids import new_id
 from trapline.ground.words import sentence
 from trapline.lines import words
 from trapline.pages.fields import MomentField, QuantityField
-from trapline.pages.forms import ActForm, unchosen
+from trapline.pages.forms import ActForm, prepare, unchosen
 
 YES, NO = "yes", "no"
 MOST_CATCHES = 10
@@ -57,9 +57,7 @@ class CatchForm(forms.Form):
         self.initial.setdefault("age", words.Age.UNKNOWN)
         _choices(self, "species", [unchosen(), *options.species])
         _choices(self, "dispatched_by", [("", _("Me")), *options.members])
-        weight = self.fields["weight_kg"]
-        assert isinstance(weight, QuantityField)
-        weight.units = options.units
+        prepare(self, options.units)
 
     def clean(self) -> dict[str, Any]:
         said = self.cleaned_data

@@ -22,6 +22,14 @@ from trapline.record.envelope import build
 FOR_REVIEW = "for_review"
 
 
+def prepare(form: forms.Form, units: str) -> None:
+    """Give a form's fields our own sentence for what is missing, and the person's units."""
+    for field in form.fields.values():
+        field.error_messages["required"] = _("This is needed.")
+        if isinstance(field, QuantityField):
+            field.units = units
+
+
 class PlainForm(forms.Form):
     """A form in the person's units, with a problem's sentence beside the field that it names.
 
@@ -33,9 +41,7 @@ class PlainForm(forms.Form):
     def __init__(self, *args: Any, units: str = "metric", **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
-        for field in self.fields.values():
-            if isinstance(field, QuantityField):
-                field.units = units
+        prepare(self, units)
 
     def show(self, *problems: Problem) -> None:
         """Put each problem's sentence at the field it names, or at the head of the form."""
