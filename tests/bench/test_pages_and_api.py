@@ -94,7 +94,7 @@ def test_today_with_5000_active_sets_against_an_empty_page(
 def _signed_in(world: World) -> Client:
     browser = Client()
     browser.force_login(
-        Person.objects.get(id=world.manager.person),
+        Person.objects.get(id=world.manager.person or world.team),
         backend="django.contrib.auth.backends.ModelBackend",
     )
     return browser

@@ -4,6 +4,7 @@ from uuid import UUID
 
 from django.db.models import F
 
+from trapline.ground import sql
 from trapline.people.models import Team
 
 
@@ -12,7 +13,7 @@ def count_change(team: UUID) -> None:
 
     locked until the commit that follows. One statement.
     """
-    Team.objects.filter(id=team).update(change_count=F("change_count") + 1)
+    sql.run("trapline.people", "count_change", {"team": team})
 
 
 def raise_rule_stamp(team: UUID) -> None:

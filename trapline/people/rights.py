@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from trapline.ground import sql
 from trapline.ground.errors import NotYours
 from trapline.people.models import Membership, Person, Role, Team
 
@@ -34,18 +35,11 @@ def access_team(person: Person | Any, slug: str) -> Actor:
 
     One statement. A membership that has ended gives no access.
     """
-    found = (
-        Membership._base_manager.filter(
-            team__slug=slug, person_id=person.pk, ended_at=None, person__is_active=True
-        )
-        .values_list("team_id", "team__slug", "id", "role", "person_id", "name")
-        .first()
-        if person.pk
-        else None
-    )
-    if found is None:
+    values = {"slug": slug, "person": person.pk}
+    found = sql.rows("trapline.people", "membership", values) if person.pk else []
+    if not found:
         raise NotYours
-    return Actor(*found)
+    return Actor(*found[0])
 
 
 def teams_of(person: Person | Any) -> list[Actor]:
