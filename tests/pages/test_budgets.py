@@ -18,11 +18,11 @@ pytestmark = pytest.mark.django_db
 GUARD = 4
 
 BUDGETS = {
-    "/t/north/": GUARD + 3,  # lines, duties, marks
+    "/t/north/": GUARD + 3,  # lines, tally, duties
     "/t/north/more/": GUARD,
     "/t/north/map/": GUARD + 1,  # sets
     "/t/north/map/sets.geojson": GUARD + 2,  # sets, paths
-    "/t/north/lines/": GUARD + 1,  # lines
+    "/t/north/lines/": GUARD + 2,  # lines, their sets
     "/t/north/lines/new/": GUARD,
     "/t/north/lines/{line}/": GUARD + 3,  # line, sets, ended sets
     "/t/north/lines/{line}/sheet/": GUARD + 2,  # line, sets

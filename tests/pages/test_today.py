@@ -18,7 +18,7 @@ from trapline.record.desk import submit
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
 
-# Session, person, membership, team; lines, duties, marks on the ribbon.
+# Session, person, membership, team; lines, tally, duties.
 BUDGET = 7
 
 

@@ -1,38 +1,39 @@
--- Open duties in sections, the nearest of each, with how many the section has: all of a section
--- that has few, or the first of one that has many. What a row says is looked up for those only;
--- whose day has ended is asked of the line only where the team's lines disagree about it.
+-- The nearest open duties of each section, so many of each, by the index over the open ones. Whose
+-- day has ended is asked of a set's line only where the team's lines disagree about it.
 WITH day AS (
     SELECT * FROM unnest(%(lines)s::uuid[], %(ends)s::timestamptz[]) AS d (line_id, day_end)
 ), ends AS (
     SELECT min(day_end) AS first, max(day_end) AS last FROM day
-), open_now AS MATERIALIZED (
-    SELECT d.id, d.due_at,
-           CASE WHEN d.kind = 'animal_waiting' THEN 'waiting'
-                WHEN d.due_at IS NULL THEN 'unbound'
-                WHEN d.due_at <= %(moment)s THEN 'overdue'
-                WHEN d.due_at <= ends.first THEN 'today'
-                WHEN d.due_at <= ends.last THEN coalesce(
-                    (SELECT CASE WHEN d.due_at <= day.day_end THEN 'today' END
-                     FROM day LEFT JOIN standing_setstate s ON s.set_id = d.set_id
-                     WHERE day.line_id = coalesce(s.line_id, d.line_id)), 'later')
-                ELSE 'later' END AS section
-    FROM duties_duty d CROSS JOIN ends
+), own AS (
+    SELECT s.set_id FROM standing_setstate s
+    WHERE s.team_id = %(team)s AND s.responsible_id = %(member)s AND s.active
+), mine AS NOT MATERIALIZED (
+    SELECT d.id, d.kind, d.due_at, d.set_id, d.line_id FROM duties_duty d
     WHERE d.team_id = %(team)s AND d.state IN ('open', 'overdue')
-      AND (%(member)s::uuid IS NULL OR d.who_id = %(member)s
-           OR d.set_id IN (SELECT s.set_id FROM standing_setstate s
-                           WHERE s.responsible_id = %(member)s AND s.active)
-           OR d.waiting_id IN (SELECT w.id FROM lines_waiting w
-                               JOIN standing_setstate s ON s.set_id = w.set_id
-                               WHERE s.responsible_id = %(member)s AND s.active))
+      AND (%(member)s::uuid IS NULL OR d.who_id = %(member)s OR d.set_id IN (SELECT * FROM own)
+           OR d.waiting_id IN (SELECT w.id FROM lines_waiting w JOIN own USING (set_id)))
+), ahead AS NOT MATERIALIZED (
+    SELECT m.*, m.due_at <= ends.first OR m.due_at <= ends.last AND EXISTS (
+        SELECT FROM day LEFT JOIN standing_setstate s ON s.set_id = m.set_id
+        WHERE day.line_id = coalesce(s.line_id, m.line_id) AND m.due_at <= day.day_end
+    ) AS by_tonight
+    FROM mine m CROSS JOIN ends WHERE m.due_at > %(moment)s AND m.kind <> 'animal_waiting'
 ), near AS (
-    SELECT o.*, c.total
-    FROM (SELECT section, count(*) AS total FROM open_now GROUP BY section) c
-    CROSS JOIN LATERAL (
-        SELECT * FROM open_now o WHERE o.section = c.section ORDER BY o.due_at, o.id
-        LIMIT CASE WHEN c.total <= %(most)s THEN %(most)s ELSE %(few)s END
-    ) o
+    (SELECT 'waiting' AS section, id, due_at FROM mine WHERE kind = 'animal_waiting'
+     ORDER BY due_at, id LIMIT %(waiting)s)
+    UNION ALL
+    (SELECT 'overdue', id, due_at FROM mine
+     WHERE due_at <= %(moment)s AND kind <> 'animal_waiting' ORDER BY due_at, id LIMIT %(overdue)s)
+    UNION ALL
+    (SELECT 'today', id, due_at FROM ahead WHERE by_tonight ORDER BY due_at, id LIMIT %(today)s)
+    UNION ALL
+    (SELECT 'later', id, due_at FROM ahead WHERE NOT by_tonight
+     ORDER BY due_at, id LIMIT %(later)s)
+    UNION ALL
+    (SELECT 'unbound', id, due_at FROM mine WHERE due_at IS NULL AND kind <> 'animal_waiting'
+     ORDER BY id LIMIT %(unbound)s)
 )
-SELECT n.section, n.total, d.id, d.kind, d.due_at, d.basis_at, d.stamp,
+SELECT n.section, d.id, d.kind, d.due_at, d.basis_at, d.stamp,
        d.at_set, coalesce((SELECT t.label FROM lines_set t WHERE t.id = d.at_set), ''),
        coalesce(s.placement, ''), coalesce(s.device_class, ''),
        l.id, coalesce(l.name, ''), coalesce(l.tz, 'UTC'),

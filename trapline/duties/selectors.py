@@ -1,7 +1,7 @@
 """Reads of what is due. `member` narrows to duties and sets of that member; None is all."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -12,12 +12,57 @@ from trapline.ground import sql
 WAITING, OVERDUE, TODAY, LATER, UNBOUND = "waiting", "overdue", "today", "later", "unbound"
 
 
+SECTIONS = (WAITING, OVERDUE, TODAY, LATER, UNBOUND)
+
+
+@dataclass(frozen=True)
+class Tally:
+    """Duties of one kind, section and line that fall due within one stretch of time.
+
+    The line is None for a duty of a licence, the moments for what no rule binds to a time.
+    """
+
+    line: UUID | None
+    kind: str
+    section: str
+    count: int
+    first_at: datetime | None
+    last_at: datetime | None
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Whose duties, and when: `member` narrows to that member's; None is all.
+
+    day_ends: for each line the end of its local day of `moment`; a duty by then is for today.
+    """
+
+    team: UUID
+    member: UUID | None
+    moment: datetime
+    day_ends: Sequence[tuple[UUID, datetime]]
+
+    def values(self) -> dict[str, Any]:
+        return {
+            "team": self.team,
+            "member": self.member,
+            "moment": self.moment,
+            "lines": [line for line, _ in self.day_ends],
+            "ends": [end for _, end in self.day_ends],
+        }
+
+
+def due_tally(asked: Asked, until: datetime, bin_s: int) -> list[Tally]:
+    """Open duties by line, kind, section and stretch of `bin_s` up to `until`. One statement."""
+    values = asked.values() | {"until": until, "bin_s": bin_s}
+    return [Tally(*row) for row in sql.rows("trapline.duties", "tally", values)]
+
+
 @dataclass(frozen=True)
 class Due:
     """An open duty as a person reads it. A duty of a licence has no set and no line."""
 
     section: str
-    total: int  # how many the section has in all
     duty: UUID
     kind: str
     due_at: datetime | None
@@ -40,51 +85,10 @@ class Due:
     note: str
 
 
-def due_board(
-    team: UUID,
-    member: UUID | None,
-    moment: datetime,
-    day_ends: Sequence[tuple[UUID, datetime]],
-    *,
-    most: int,
-    few: int,
-) -> list[Due]:
-    """Open duties in sections, the nearest first: all of a section that has at most `most`, or the
-
-    first `few` of one that has more. One statement.
-
-    day_ends: for each line the end of its local day of `moment`; a duty by then is for today.
-    """
-    values = {
-        "team": team,
-        "member": member,
-        "moment": moment,
-        "lines": [line for line, _ in day_ends],
-        "ends": [end for _, end in day_ends],
-        "most": most,
-        "few": few,
-    }
+def due_board(asked: Asked, most: Mapping[str, int]) -> list[Due]:
+    """The nearest open duties of each section, at most so many of each. One statement."""
+    values = asked.values() | {section: most.get(section, 0) for section in SECTIONS}
     return [Due(*row) for row in sql.rows("trapline.duties", "board", values)]
-
-
-@dataclass(frozen=True)
-class Mark:
-    """Duties of one kind on one line that fall due within one stretch of time."""
-
-    line: UUID
-    kind: str
-    past: bool
-    count: int
-    first_at: datetime
-    last_at: datetime
-
-
-def due_marks(
-    team: UUID, member: UUID | None, moment: datetime, until: datetime, bin_s: int
-) -> list[Mark]:
-    """What stands on the ribbon: duties by line, kind and stretch of `bin_s`. One statement."""
-    values = {"team": team, "member": member, "moment": moment, "until": until, "bin_s": bin_s}
-    return [Mark(*row) for row in sql.rows("trapline.duties", "marks", values)]
 
 
 @dataclass(frozen=True)

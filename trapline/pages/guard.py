@@ -88,6 +88,12 @@ def team_page(
     return decorate
 
 
+def team_of(request: HttpRequest) -> Team:
+    """The team whose page this is, as the guard read it."""
+    team: Team = request.team  # type: ignore[attr-defined]
+    return team
+
+
 def _allows(request: HttpRequest, allowed: tuple[str, ...]) -> bool:
     return request.method in allowed or (request.method == "HEAD" and "GET" in allowed)
 

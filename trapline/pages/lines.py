@@ -18,13 +18,14 @@ from trapline.lines.models import Line
 from trapline.lines.selectors import access_line
 from trapline.lines.words import LineStatus, Travel
 from trapline.pages.forms import ActForm, posted
-from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_page
+from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_of, team_page
 from trapline.pages.paths import PathField
 from trapline.pages.ribbon import bands, ticks
+from trapline.pages.rows import Rows
 from trapline.pages.today import only_own
 from trapline.pages.zones import zone_choices
 from trapline.people.rights import Actor
-from trapline.standing.selectors import lines_in_play
+from trapline.standing.selectors import lines_in_play, sets_by_line
 
 MOST = 500
 
@@ -58,16 +59,22 @@ class LineForm(ActForm):
 
 @team_page(ANYONE_IN_TEAM)
 def lines(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """The lines an actor has to do with. One statement beside the guard's."""
-    return render(request, "lines.html", {"lines": lines_in_play(actor.team, only_own(actor))})
+    """The lines an actor has to do with. Two statements beside the guard's."""
+    member = only_own(actor)
+    count = sets_by_line(actor.team, member)
+    found = [
+        {"line": line, "sets": count.get(line.id, 0)} for line in lines_in_play(actor.team, member)
+    ]
+    return render(request, "lines.html", {"lines": found})
 
 
-def _shown(actor: Actor, line_id: UUID) -> dict[str, Any]:
+def _shown(request: HttpRequest, actor: Actor, line_id: UUID) -> dict[str, Any]:
     line, moment = access_line(actor.team, line_id), now()
     sets = sets_on_lines(actor.team, only_own(actor), lines=[line_id], most=MOST)
     if not sets and not actor.leads:
         raise NotYours
     shown: dict[str, Any] = {"line": line, "sets": sets, "moment": moment, "most": MOST}
+    shown["rows"] = Rows(actor, team_of(request), moment).of_sets(sets)
     at = _somewhere(line, sets)
     if at is not None:
         shown |= {"bands": bands(moment, 24, *at), "ticks": ticks(moment, 24, line.tz)}
@@ -84,7 +91,7 @@ def _somewhere(line: Line, sets: list[SetOnLine]) -> tuple[float, float] | None:
 @team_page(ANYONE_IN_TEAM)
 def line(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
     """A line with its sets, the nearest due first. Three statements beside the guard's."""
-    shown = _shown(actor, line_id)
+    shown = _shown(request, actor, line_id)
     shown["ended"] = sets_on_lines(
         actor.team, only_own(actor), lines=[line_id], ended=True, most=MOST
     )
@@ -94,7 +101,7 @@ def line(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
 @team_page(ANYONE_IN_TEAM)
 def sheet(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
     """The line on paper: its sets with room to write."""
-    return render(request, "sheet.html", _shown(actor, line_id))
+    return render(request, "sheet.html", _shown(request, actor, line_id))
 
 
 @team_page(LEADS, "GET", "POST")

@@ -11,7 +11,8 @@ from django.utils.cache import patch_cache_control
 from trapline.duties.selectors import SetOnLine, sets_on_lines
 from trapline.ground.clock import now
 from trapline.lines.models import Line
-from trapline.pages.guard import ANYONE_IN_TEAM, team_page
+from trapline.pages.guard import ANYONE_IN_TEAM, team_of, team_page
+from trapline.pages.rows import Rows, sign_of
 from trapline.pages.templatetags.lineward import due_words, left, zone_name
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
@@ -20,21 +21,13 @@ MOST_ON_MAP = 2000
 MOST_BESIDE = 60
 
 
-def sign_of(found: SetOnLine, overdue: bool) -> str:
-    """The shape a set has on the map."""
-    if found.waiting:
-        return "animal_waiting"
-    if found.searching:
-        return "search"
-    return "overdue" if overdue else "check"
-
-
 @team_page(ANYONE_IN_TEAM)
 def map_page(request: HttpRequest, actor: Actor) -> HttpResponse:
     """The map, and its sets as a list beside it. One statement beside the guard's."""
     moment = now()
     sets = sets_on_lines(actor.team, only_own(actor), most=MOST_BESIDE)
-    shown = {"sets": sets, "moment": moment, "most": MOST_BESIDE}
+    rows = Rows(actor, team_of(request), moment).of_sets(sets, with_line=True)
+    shown = {"rows": rows, "moment": moment, "most": MOST_BESIDE}
     return render(request, "map.html", shown)
 
 
@@ -63,7 +56,6 @@ def _path(line: Line) -> dict[str, Any]:
 
 
 def _point(one: SetOnLine, moment: Any, slug: str) -> dict[str, Any]:
-    overdue = one.due_at is not None and one.due_at <= moment
     words = [due_words(one.due_at, one.tz)]
     if one.due_at is not None:
         zone = zone_name(one.due_at.astimezone(ZoneInfo(one.tz)))
@@ -76,7 +68,7 @@ def _point(one: SetOnLine, moment: Any, slug: str) -> dict[str, Any]:
             "what": "set",
             "label": one.label,
             "line": one.line_name,
-            "sign": sign_of(one, overdue),
+            "sign": sign_of(one, moment),
             "due": words,
             "who": one.responsible_name,
             "address": reverse("set", kwargs={"team": slug, "set_id": one.id}),

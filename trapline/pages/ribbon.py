@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format
 
 from trapline.calc import daylight
-from trapline.duties.selectors import Mark
+from trapline.duties.selectors import OVERDUE, WAITING, Tally
 from trapline.standing.selectors import LineInPlay
 
 HOURS = 48
@@ -112,15 +112,17 @@ class Ribbon:
 
 
 def ribbons(
-    lines: Sequence[LineInPlay], marks: Sequence[Mark], start: datetime, hours: int = HOURS
+    lines: Sequence[LineInPlay], tally: Sequence[Tally], start: datetime, hours: int = HOURS
 ) -> list[Ribbon]:
-    """One ribbon for each time zone in which something is due; the busiest place gives the sun."""
-    due: dict[UUID, list[Mark]] = {}
-    for mark in marks:
-        due.setdefault(mark.line, []).append(mark)
+    """One ribbon for each time zone in which lines are in use; the first of them gives the sun."""
+    due: dict[UUID, list[Standing]] = {}
+    end = start + timedelta(hours=hours)
+    for one in sorted(tally, key=lambda one: one.first_at or end):
+        if one.line and one.first_at and one.last_at and one.first_at < end:
+            due.setdefault(one.line, []).append(_mark(one, one.first_at, one.last_at, start, hours))
     zones: dict[str, list[LineInPlay]] = {}
     for line in lines:
-        if line.lat is not None and (line.sets or line.id in due):
+        if line.lat is not None and (line.in_use or line.id in due):
             zones.setdefault(line.tz, []).append(line)
     return [_ribbon(tz, members, due, start, hours) for tz, members in sorted(zones.items())]
 
@@ -128,15 +130,13 @@ def ribbons(
 def _ribbon(
     tz: str,
     lines: list[LineInPlay],
-    due: dict[UUID, list[Mark]],
+    due: dict[UUID, list[Standing]],
     start: datetime,
     hours: int,
 ) -> Ribbon:
-    place = max(lines, key=lambda line: line.sets)
-    far = datetime.max.replace(tzinfo=start.tzinfo)
+    place = lines[0]
     busy = sorted(
-        (line for line in lines if line.id in due),
-        key=lambda line: min((mark.first_at for mark in due[line.id]), default=far),
+        (line for line in lines if line.id in due), key=lambda line: due[line.id][0].first_at
     )
     shown = sorted(busy[:LANES], key=lambda line: line.name)
     lanes = [
@@ -144,13 +144,19 @@ def _ribbon(
     ]
     for lane in lanes:
         for mark in due[lane.line]:
-            x = "0%" if mark.past else per_cent(mark.first_at, start, hours)
-            made = Standing(x, mark.kind, mark.past, mark.count, mark.first_at, mark.last_at)
-            (lane.past if mark.past else lane.ahead).append(made)
+            (lane.past if mark.past else lane.ahead).append(mark)
     return Ribbon(
         tz, start, hours, bands(start, hours, place.lat or 0.0, place.lon or 0.0),
         ticks(start, hours, tz), lanes, len(busy) - len(shown),
     )  # fmt: skip
+
+
+def _mark(
+    one: Tally, first_at: datetime, last_at: datetime, start: datetime, hours: int
+) -> Standing:
+    past = one.section in (OVERDUE, WAITING)
+    x = "0%" if past else per_cent(first_at, start, hours)
+    return Standing(x, one.kind, past, one.count, first_at, last_at)
 
 
 def bands(start: datetime, hours: int, lat: float, lon: float) -> list[Band]:

@@ -2,19 +2,33 @@
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 
 from trapline.calc.clock import to_datetime, to_us, zone_table
-from trapline.duties.selectors import LATER, OVERDUE, TODAY, UNBOUND, WAITING, due_board, due_marks
+from trapline.duties.selectors import (
+    LATER,
+    OVERDUE,
+    SECTIONS,
+    TODAY,
+    UNBOUND,
+    WAITING,
+    Asked,
+    Due,
+    due_board,
+    due_tally,
+)
 from trapline.ground.clock import now
 from trapline.journal.team_settings import numbers_to_call
-from trapline.pages.guard import ANYONE_IN_TEAM, team_page
+from trapline.pages.guard import ANYONE_IN_TEAM, team_of, team_page
 from trapline.pages.ribbon import BIN_S, HOURS, ribbons
+from trapline.pages.rows import Rows
 from trapline.people.rights import Actor
 from trapline.standing.selectors import LineInPlay, lines_in_play
 
@@ -40,21 +54,46 @@ def day_ends(lines: Iterable[LineInPlay], moment: datetime) -> list[tuple[UUID, 
 
 @team_page(ANYONE_IN_TEAM)
 def today(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Four statements beside the guard's three: lines, duties, marks, numbers to call."""
+    """Three statements beside the guard's: lines, tally, duties; with an alarm the numbers too."""
     moment, member = now(), only_own(actor)
     lines = lines_in_play(actor.team, member)
-    board = due_board(actor.team, member, moment, day_ends(lines, moment), most=MOST, few=FEW)
-    marks = due_marks(actor.team, member, moment, moment + timedelta(hours=HOURS), BIN_S)
-    sections = {
-        name: [due for due in board if due.section == name]
-        for name in (WAITING, OVERDUE, TODAY, LATER, UNBOUND)
-    }
+    asked = Asked(actor.team, member, moment, day_ends(lines, moment))
+    tally = due_tally(asked, moment + timedelta(hours=HOURS), BIN_S)
+    totals = dict.fromkeys(SECTIONS, 0)
+    for one in tally:
+        totals[one.section] += one.count
+    board = due_board(asked, {name: n if n <= MOST else FEW for name, n in totals.items()})
+    alarms = [due for due in board if due.section == WAITING]
     shown = {
         "moment": moment,
         "lines": lines,
-        "ribbons": ribbons(lines, marks, moment),
-        "sections": sections,
-        "totals": {name: dues[0].total if dues else 0 for name, dues in sections.items()},
-        "calls": numbers_to_call(actor.team) if sections[WAITING] else [],
+        "ribbons": ribbons(lines, tally, moment),
+        "alarms": alarms,
+        "blocks": _blocks(Rows(actor, team_of(request), moment), board, totals),
+        "totals": totals,
+        "calls": numbers_to_call(actor.team) if alarms else [],
     }
     return render(request, "today.html", shown)
+
+
+def _blocks(rows: Rows, board: list[Due], totals: dict[str, int]) -> list[dict[str, Any]]:
+    """The sections below the ribbon that have anything in them."""
+    heads = {
+        OVERDUE: (_("Overdue"), ""),
+        TODAY: (_("Due today"), ""),
+        LATER: (_("Later"), ""),
+        UNBOUND: (
+            _("No time set"),
+            _("No rule in force gives these a due time. Nobody is reminded of them."),
+        ),
+    }
+    return [
+        {
+            "head": head,
+            "says": says,
+            "total": totals[name],
+            "rows": rows.of_duties(due for due in board if due.section == name),
+        }
+        for name, (head, says) in heads.items()
+        if totals[name]
+    ]

@@ -4,14 +4,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from django.db.models import Count
+
 from trapline.ground import sql
 from trapline.ground.errors import NotYours
-from trapline.standing.models import PartStay
+from trapline.standing.models import PartStay, SetState
 
 
 @dataclass(frozen=True)
 class LineInPlay:
-    """A line with how many sets stand on it and one of their places, for its sun.
+    """A line, whether any set stands on it, and one of their places, for its sun.
 
     lat, lon: degrees; without any set the path's start; None when the line has neither.
     """
@@ -21,7 +23,7 @@ class LineInPlay:
     tz: str
     travel: str
     status: str
-    sets: int
+    in_use: bool
     lat: float | None
     lon: float | None
 
@@ -30,6 +32,14 @@ def lines_in_play(team: UUID, member: UUID | None = None) -> list[LineInPlay]:
     """The team's lines by name; with a member, those on which they have a set. One statement."""
     values = {"team": team, "member": member}
     return [LineInPlay(*row) for row in sql.rows("trapline.standing", "lines", values)]
+
+
+def sets_by_line(team: UUID, member: UUID | None = None) -> dict[UUID, int]:
+    """How many active sets stand on each line that has any. One statement."""
+    found = SetState.objects.filter(team_id=team, active=True)
+    if member is not None:
+        found = found.filter(responsible_id=member)
+    return dict(found.values("line_id").annotate(n=Count("id")).values_list("line_id", "n"))
 
 
 @dataclass(frozen=True)
