@@ -4,6 +4,7 @@ import hashlib
 import os
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -97,7 +98,18 @@ def own_database() -> Iterator[str]:
             )
         )
     yield name
+    _drop(name)
+
+
+def _drop(name: str) -> None:
+    """Drop the database, once autovacuum, which its owner may not end, has left it."""
+    gone = sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name))
     with connect("postgres") as link:
-        link.execute(
-            sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name))
-        )
+        for rest in range(100, -1, -1):
+            try:
+                link.execute(gone)
+                return
+            except psycopg.errors.InsufficientPrivilege:
+                if not rest:
+                    raise
+                time.sleep(0.1)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.test import Client
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -38,7 +39,10 @@ def live_server() -> Iterator[LiveServer]:
     has replaced by one of its own (ground.statics).
     """
     server = LiveServer("localhost", start=False)
-    server.thread.static_handler = StaticFilesHandler
+    # Hashed names lie in STATIC_ROOT, where whitenoise serves them as on a server.
+    hashed = "HashedStatics" in settings.STORAGES["staticfiles"]["BACKEND"]
+    handler: Any = (lambda pages: pages) if hashed else StaticFilesHandler
+    server.thread.static_handler = handler
     server.start()
     yield server
     server.stop()
