@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django.db import connection
 
+from tests.conftest import owner_connection
 from tests.world import START, World, make_world
 from trapline.binding.bind import bind
 from trapline.binding.world import World as AsOf
@@ -62,5 +63,6 @@ def lay(sets: int, placed: datetime = START) -> tuple[World, list[UUID], float]:
             for start in range(0, len(ids), 10_000):
                 refresh_checks(bind(world.team, ids[start : start + 10_000], AsOf(moment)), moment)
         if not connection.in_atomic_block:
-            cursor.execute("ANALYZE")
+            with owner_connection() as owner:  # the program owns nothing, so it analyses nothing
+                owner.execute("ANALYZE")
     return world, ids, folded

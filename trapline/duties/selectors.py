@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from trapline.ground import sql
+from trapline.standing.selectors import LineInPlay
 
 WAITING, OVERDUE, TODAY, LATER, UNBOUND = "waiting", "overdue", "today", "later", "unbound"
 
@@ -34,21 +35,25 @@ class Tally:
 class Asked:
     """Whose duties, and when: `member` narrows to that member's; None is all.
 
-    day_ends: for each line the end of its local day of `moment`; a duty by then is for today.
+    lines: those it may be about, and for each the end of its local day of `moment`; a duty by
+    then is for today.
     """
 
     team: UUID
     member: UUID | None
     moment: datetime
-    day_ends: Sequence[tuple[UUID, datetime]]
+    lines: Sequence[LineInPlay]
+    day_ends: Sequence[datetime]
 
     def values(self) -> dict[str, Any]:
         return {
+            "first_end": min(self.day_ends, default=self.moment),
+            "last_end": max(self.day_ends, default=self.moment),
             "team": self.team,
             "member": self.member,
             "moment": self.moment,
-            "lines": [line for line, _ in self.day_ends],
-            "ends": [end for _, end in self.day_ends],
+            "lines": [line.id for line in self.lines],
+            "ends": list(self.day_ends),
         }
 
 
@@ -70,11 +75,8 @@ class Due:
     stamp: int
     set: UUID | None
     label: str
-    placement: str
     device_class: str
-    line: UUID | None
-    line_name: str
-    tz: str
+    line: LineInPlay | None
     who: UUID | None
     who_name: str
     waiting: UUID | None
@@ -84,11 +86,24 @@ class Due:
     card: str
     note: str
 
+    @property
+    def line_name(self) -> str:
+        return self.line.name if self.line else ""
+
+    @property
+    def tz(self) -> str:
+        return self.line.tz if self.line else "UTC"
+
+
+LINE_AT = 9  # where a row of board.sql has its line's id
+
 
 def due_board(asked: Asked, most: Mapping[str, int]) -> list[Due]:
     """The nearest open duties of each section, at most so many of each. One statement."""
     values = asked.values() | {section: most.get(section, 0) for section in SECTIONS}
-    return [Due(*row) for row in sql.rows("trapline.duties", "board", values)]
+    lines = {line.id: line for line in asked.lines}
+    rows = sql.rows("trapline.duties", "board", values)
+    return [Due(*[*row[:LINE_AT], lines.get(row[LINE_AT]), *row[LINE_AT + 1 :]]) for row in rows]
 
 
 @dataclass(frozen=True)

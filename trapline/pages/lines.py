@@ -17,10 +17,10 @@ from trapline.ground.ids import new_id
 from trapline.lines.models import Line
 from trapline.lines.selectors import access_line
 from trapline.lines.words import LineStatus, Travel
+from trapline.pages.backdrop import STRIP, backdrop
 from trapline.pages.forms import ActForm, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_of, team_page
 from trapline.pages.paths import PathField
-from trapline.pages.ribbon import bands, ticks
 from trapline.pages.rows import Rows
 from trapline.pages.today import only_own
 from trapline.pages.zones import zone_choices
@@ -28,6 +28,7 @@ from trapline.people.rights import Actor
 from trapline.standing.selectors import lines_in_play, sets_by_line
 
 MOST = 500
+STRIP_HOURS = 24
 
 
 class LineForm(ActForm):
@@ -77,7 +78,7 @@ def _shown(request: HttpRequest, actor: Actor, line_id: UUID) -> dict[str, Any]:
     shown["rows"] = Rows(actor, team_of(request), moment).of_sets(sets)
     at = _somewhere(line, sets)
     if at is not None:
-        shown |= {"bands": bands(moment, 24, *at), "ticks": ticks(moment, 24, line.tz)}
+        shown["behind"] = backdrop(moment, STRIP_HOURS, at, line.tz, STRIP)
     return shown
 
 

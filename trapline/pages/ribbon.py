@@ -1,7 +1,6 @@
 """The daylight ribbon: the next hours with their day and night, and what is due standing on it.
 
-Places along it are per cent of its width, so that the drawing needs no script and no style of
-its own. What is past due stands in the margin, left of the double rule that is now.
+What is past due stands in the margin, left of the double rule that is now.
 """
 
 from collections.abc import Sequence
@@ -10,36 +9,13 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.utils.formats import date_format
-
-from trapline.calc import daylight
 from trapline.duties.selectors import OVERDUE, WAITING, Tally
+from trapline.pages.backdrop import RIBBON, Backdrop, backdrop, per_cent
 from trapline.standing.selectors import LineInPlay
 
 HOURS = 48
 BIN_S = 3 * 3600
 LANE_PX, HEAD_PX, LANES = 60, 50, 12
-TICK_HOURS = 6
-
-
-@dataclass(frozen=True)
-class Band:
-    """A stretch of one light."""
-
-    x: str
-    width: str
-    light: str
-    start: datetime
-    end: datetime
-
-
-@dataclass(frozen=True)
-class Tick:
-    """An hour on the clock of the zone; midnight carries the new date."""
-
-    x: str
-    label: str
-    midnight: bool
 
 
 @dataclass(frozen=True)
@@ -90,8 +66,7 @@ class Ribbon:
     tz: str
     start: datetime
     hours: int
-    bands: list[Band]
-    ticks: list[Tick]
+    backdrop: Backdrop
     lanes: list[Lane]
     left_out: int  # lines with duties that got no lane
 
@@ -104,11 +79,6 @@ class Ribbon:
         """What the table says, line by line."""
         zone = ZoneInfo(self.tz)
         return [(lane.name, lane.by_day(zone)) for lane in self.lanes]
-
-    @property
-    def days(self) -> list[Band]:
-        """The stretches of daylight, for the words below."""
-        return [band for band in self.bands if band.light == "day"]
 
 
 def ribbons(
@@ -145,10 +115,9 @@ def _ribbon(
     for lane in lanes:
         for mark in due[lane.line]:
             (lane.past if mark.past else lane.ahead).append(mark)
-    return Ribbon(
-        tz, start, hours, bands(start, hours, place.lat or 0.0, place.lon or 0.0),
-        ticks(start, hours, tz), lanes, len(busy) - len(shown),
-    )  # fmt: skip
+    spot = (place.lat or 0.0, place.lon or 0.0)
+    behind = backdrop(start, hours, spot, tz, RIBBON)
+    return Ribbon(tz, start, hours, behind, lanes, len(busy) - len(shown))
 
 
 def _mark(
@@ -157,39 +126,3 @@ def _mark(
     past = one.section in (OVERDUE, WAITING)
     x = "0%" if past else per_cent(first_at, start, hours)
     return Standing(x, one.kind, past, one.count, first_at, last_at)
-
-
-def bands(start: datetime, hours: int, lat: float, lon: float) -> list[Band]:
-    """Day, twilight and night at a place, rounded to about a kilometre: it need not be exact."""
-    return [
-        Band(
-            x=per_cent(part.start, start, hours),
-            width=per_cent(start + (part.end - part.start), start, hours),
-            light=part.light,
-            start=part.start,
-            end=part.end,
-        )
-        for part in daylight.ribbon(start, hours, round(lat, 2), round(lon, 2))
-    ]
-
-
-def ticks(start: datetime, hours: int, tz: str) -> list[Tick]:
-    """The sixth hours of the zone's own clock, also across a change of it."""
-    zone = ZoneInfo(tz)
-    quarter = 15 * 60
-    at = datetime.fromtimestamp((start.timestamp() // quarter + 1) * quarter, start.tzinfo)
-    end = start + timedelta(hours=hours)
-    found = []
-    while at < end:
-        local = at.astimezone(zone)
-        if local.minute == 0 and local.hour % TICK_HOURS == 0:
-            midnight = local.hour == 0
-            label = date_format(local.date(), "D j") if midnight else f"{local:%H}"
-            found.append(Tick(per_cent(at, start, hours), label, midnight))
-        at += timedelta(seconds=quarter)
-    return found
-
-
-def per_cent(at: datetime, start: datetime, hours: int) -> str:
-    """How far along the ribbon a moment lies."""
-    return f"{(at - start) / timedelta(hours=hours) * 100:.3f}%"

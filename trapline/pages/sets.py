@@ -13,9 +13,10 @@ from trapline.binding.why import why
 from trapline.binding.world import World
 from trapline.duties.selectors import OpenDuty, duties_of_set, timeline
 from trapline.ground.clock import now
+from trapline.pages.backdrop import STRIP, backdrop, per_cent
 from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, MANAGES, team_page
-from trapline.pages.ribbon import Standing, bands, per_cent, ticks
+from trapline.pages.ribbon import Standing
 from trapline.pages.rule_words import rule_sentence
 from trapline.pages.set_forms import EndForm, HandOverForm
 from trapline.pages.today import only_own
@@ -39,8 +40,7 @@ def set_page(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
         "verdicts": _verdicts(request, actor, set_id, moment) if sheet.active else [],
         "parts": parts_of(actor.team, [sheet.device]),
         "events": timeline(actor.team, set_id),
-        "bands": bands(moment, HOURS, sheet.lat, sheet.lon),
-        "ticks": ticks(moment, HOURS, sheet.tz),
+        "behind": backdrop(moment, HOURS, sheet.place, sheet.tz, STRIP),
     }
     return render(request, "set.html", shown)
 

@@ -26,6 +26,7 @@ from trapline.duties.selectors import (
 )
 from trapline.ground.clock import now
 from trapline.journal.team_settings import numbers_to_call
+from trapline.pages.backdrop import minute_of
 from trapline.pages.guard import ANYONE_IN_TEAM, team_of, team_page
 from trapline.pages.ribbon import BIN_S, HOURS, ribbons
 from trapline.pages.rows import Rows
@@ -40,7 +41,7 @@ def only_own(actor: Actor) -> UUID | None:
     return None if actor.leads else actor.member
 
 
-def day_ends(lines: Iterable[LineInPlay], moment: datetime) -> list[tuple[UUID, datetime]]:
+def day_ends(lines: Iterable[LineInPlay], moment: datetime) -> list[datetime]:
     """For each line the end of the local day on which `moment` falls there."""
     ends: dict[str, datetime] = {}
     for line in lines:
@@ -49,7 +50,7 @@ def day_ends(lines: Iterable[LineInPlay], moment: datetime) -> list[tuple[UUID, 
             table = zone_table(ZoneInfo(line.tz), us, us)
             day = table.day(np.array([us], dtype=np.int64))
             ends[line.tz] = to_datetime(int(table.end_of(day)[0]))
-    return [(line.id, ends[line.tz]) for line in lines]
+    return [ends[line.tz] for line in lines]
 
 
 @team_page(ANYONE_IN_TEAM)
@@ -57,7 +58,7 @@ def today(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Three statements beside the guard's: lines, tally, duties; with an alarm the numbers too."""
     moment, member = now(), only_own(actor)
     lines = lines_in_play(actor.team, member)
-    asked = Asked(actor.team, member, moment, day_ends(lines, moment))
+    asked = Asked(actor.team, member, moment, lines, day_ends(lines, moment))
     tally = due_tally(asked, moment + timedelta(hours=HOURS), BIN_S)
     totals = dict.fromkeys(SECTIONS, 0)
     for one in tally:
@@ -67,7 +68,7 @@ def today(request: HttpRequest, actor: Actor) -> HttpResponse:
     shown = {
         "moment": moment,
         "lines": lines,
-        "ribbons": ribbons(lines, tally, moment),
+        "ribbons": ribbons(lines, tally, minute_of(moment)),
         "alarms": alarms,
         "blocks": _blocks(Rows(actor, team_of(request), moment), board, totals),
         "totals": totals,

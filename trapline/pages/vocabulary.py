@@ -42,7 +42,10 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
 }
 
 
+# The labels are lazy, so each is still said in the language in force.
+_LABELS = {name: dict(words.choices) for name, words in VOCABULARIES.items()}
+
+
 def label_of(vocabulary: str, code: str) -> str:
     """The words of a code; an unknown code as it is."""
-    words = VOCABULARIES[vocabulary]
-    return str(words(code).label) if code in words.values else code
+    return str(_LABELS[vocabulary].get(code, code))
