@@ -61,21 +61,28 @@ async function addSets(map, holder) {
   return layer.getBounds();
 }
 
+// The tiles of this light; red light takes the dark ones, which the style sheet then turns red.
+function addTiles(map, { tiles, variants, extent }) {
+  const there = variants.split(" ").filter(Boolean);
+  if (!there.length || !extent) return;
+  const wished = [theme(), theme() === "red" ? "dark" : "light", there[0]];
+  const wanted = wished.find((name) => there.includes(name));
+  const [south, west, north, east, shallowest, deepest] = extent.split(" ").map(Number);
+  L.tileLayer(`${tiles}${wanted}/{z}/{x}/{y}.webp`, {
+    bounds: [[south, west], [north, east]],
+    minZoom: shallowest,
+    maxNativeZoom: deepest,
+    maxZoom: 18,
+  }).addTo(map);
+}
+
 // Starts the map in `holder`. Gives the map and the bounds of what is shown on it.
 export async function chart(holder) {
   holder.hidden = false;
   const map = L.map(holder, { zoomSnap: 0.5 }).setView([20, 0], 2);
   map.attributionControl.setPrefix("");
   L.control.scale({ imperial: true }).addTo(map);
-  const variants = holder.dataset.variants.split(" ").filter(Boolean);
-  if (variants.length) {
-    const variant = variants.includes(theme()) ? theme() : variants[0];
-    L.tileLayer(`${holder.dataset.tiles}${variant}/{z}/{x}/{y}.webp`, {
-      minZoom: 9,
-      maxNativeZoom: 14,
-      maxZoom: 18,
-    }).addTo(map);
-  }
+  addTiles(map, holder.dataset);
   let bounds = null;
   try {
     bounds = await addSets(map, holder);

@@ -132,3 +132,5 @@ def test_a_tile_that_is_not_there_is_not_found(
 def test_the_map_page_names_the_variants_there_are(world: World, tile: Path, at: Clock) -> None:
     page = client_of(world.manager).get("/t/north/map/").content.decode()
     assert 'data-variants="light"' in page
+    # Tile 3/1/2 of the usual web-mercator grid: 135 to 90 degrees west, 66.5 to 40.98 north.
+    assert 'data-extent="40.97990 -135.00000 66.51326 -90.00000 3 3"' in page

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from trapline.ground import words
 from trapline.ground.clock import now
 from trapline.ground.units_shown import Quantity, shown, unit_of
-from trapline.pages.tiles import tile_variants as variants_there
+from trapline.pages import tiles
 from trapline.pages.vocabulary import label_of
 
 register = template.Library()
@@ -155,7 +155,13 @@ def coordinates(place: tuple[float, float] | None) -> str:
 @register.simple_tag
 def tile_variants() -> str:
     """The map's variants, for its script to choose from."""
-    return " ".join(variants_there())
+    return " ".join(tiles.tile_variants())
+
+
+@register.simple_tag
+def tile_extent() -> str:
+    """What the map's tiles cover, for its script."""
+    return tiles.tile_extent()
 
 
 @register.simple_tag(takes_context=True)
