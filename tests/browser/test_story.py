@@ -1,7 +1,7 @@
 """The main job end to end in a real browser: set, checked in time, accounted for."""
 
 import csv
-from datetime import timedelta
+from datetime import date, timedelta
 from io import StringIO
 from pathlib import Path
 from threading import Thread
@@ -73,9 +73,7 @@ def sweeps_often_and_from_many_workers(moment: Any) -> None:
         worker.join()
 
 
-def test_the_main_job_end_to_end(north: World, visit: Any, tmp_path: Path) -> None:
-    world = north
-    snare_device, body_device = world.device("snare", "SN-1"), world.device("body", "BG-1")
+def signs_off_and_issues_a_book(world: World) -> None:
     for kind, body in (
         ("sign_off", {"member": world.instructor.member, "skill": world.skills["dispatch"]}),
         (
@@ -84,6 +82,47 @@ def test_the_main_job_end_to_end(north: World, visit: Any, tmp_path: Path) -> No
         ),
     ):
         submit(world.instructor, kind, body, at=START)
+
+
+def the_student_checks_both(phone: Any, signe: Page, sets: dict[str, Any], world: World) -> None:
+    phone.to(f"/t/north/sets/{sets['R1']}/check/")
+    choose(signe, "found", "animal")
+    signe.locator("#id_catch-0-species").select_option(str(world.species["marten"]))
+    choose(signe, "catch-0-sex", "female")
+    choose(signe, "catch-0-alive_on_arrival", "yes")
+    choose(signe, "catch-0-fate", "dispatched")
+    signe.locator("#id_catch-0-dispatched_by").select_option(str(world.instructor.member))
+    signe.locator("#id_catch-0-site_tag").fill("N7")
+    signe.locator("#id_ends_waiting").select_option(index=1)
+    choose(signe, "done", "left")
+    signe.get_by_role("button", name="Keep the check").click()
+    signe.get_by_text("The check is kept.").wait_for()
+    # And "in order" on the body-gripping trap: two touches.
+    phone.to(f"/t/north/sets/{sets['R2']}/check/")
+    signe.get_by_role("button", name="In order, left as it was").click()
+    signe.get_by_text("The check is kept.").wait_for()
+
+
+def the_manager_accounts_for_it(office: Any, file: Path, day: date) -> None:
+    maud = signs_in(office, "maud.north")
+    assert maud.get_by_text("R1").first.is_visible()
+    office.to("/t/north/reports/")
+    with maud.expect_download() as taken:
+        maud.locator("a[href*='harvest.csv']").first.click()
+    taken.value.save_as(file)
+    text = file.read_text(encoding="utf-8-sig")
+    (animal,) = csv.DictReader(StringIO(text))
+    assert (animal["zone"], animal["device_class"]) == ("A", "snare")
+    assert (animal["sex"], animal["site_tag"]) == ("female", "N7")
+    assert animal["date"] == day.isoformat()
+    office.to("/t/north/reports/yields/")
+    assert maud.get_by_role("row", name="Signe").first.is_visible()
+
+
+def test_the_main_job_end_to_end(north: World, visit: Any, tmp_path: Path) -> None:
+    world = north
+    snare_device, body_device = world.device("snare", "SN-1"), world.device("body", "BG-1")
+    signs_off_and_issues_a_book(world)
 
     # The instructor draws a line by tapping, places two sets and leaves them to the student.
     desk = visit(Client(), DESK)
@@ -107,22 +146,7 @@ def test_the_main_job_end_to_end(north: World, visit: Any, tmp_path: Path) -> No
     assert (alarm.state, alarm.who_id) == ("open", world.instructor.member)
 
     # A catch on the snare, dispatched by who is signed off, tagged from the licence's book.
-    phone.to(f"/t/north/sets/{sets['R1']}/check/")
-    choose(signe, "found", "animal")
-    signe.locator("#id_catch-0-species").select_option(str(world.species["marten"]))
-    choose(signe, "catch-0-sex", "female")
-    choose(signe, "catch-0-alive_on_arrival", "yes")
-    choose(signe, "catch-0-fate", "dispatched")
-    signe.locator("#id_catch-0-dispatched_by").select_option(str(world.instructor.member))
-    signe.locator("#id_catch-0-site_tag").fill("N7")
-    signe.locator("#id_ends_waiting").select_option(index=1)
-    choose(signe, "done", "left")
-    signe.get_by_role("button", name="Keep the check").click()
-    signe.get_by_text("The check is kept.").wait_for()
-    # And "in order" on the body-gripping trap: two touches.
-    phone.to(f"/t/north/sets/{sets['R2']}/check/")
-    signe.get_by_role("button", name="In order, left as it was").click()
-    signe.get_by_text("The check is kept.").wait_for()
+    the_student_checks_both(phone, signe, sets, world)
 
     # The cable is spent; lock and swivel are in stock again; the next duties moved.
     desk.to("/t/north/gear/")
@@ -151,17 +175,5 @@ def test_the_main_job_end_to_end(north: World, visit: Any, tmp_path: Path) -> No
     assert told == [("Signe",), ("Ivar",)]
 
     # The manager sees it, and takes the harvest file and the yield table.
-    office = visit(Client(), DESK)
-    maud = signs_in(office, "maud.north")
-    assert maud.get_by_text("R1").first.is_visible()
-    office.to("/t/north/reports/")
-    with maud.expect_download() as taken:
-        maud.locator("a[href*='harvest.csv']").first.click()
-    taken.value.save_as(tmp_path / "harvest.csv")
-    text = (tmp_path / "harvest.csv").read_text(encoding="utf-8-sig")
-    (animal,) = csv.DictReader(StringIO(text))
-    assert (animal["zone"], animal["device_class"]) == ("A", "snare")
-    assert (animal["sex"], animal["site_tag"]) == ("female", "N7")
-    assert animal["date"] == at["R1"].astimezone(ZoneInfo(TZ)).date().isoformat()
-    office.to("/t/north/reports/yields/")
-    assert maud.get_by_role("row", name="Signe").first.is_visible()
+    day = at["R1"].astimezone(ZoneInfo(TZ)).date()
+    the_manager_accounts_for_it(visit(Client(), DESK), tmp_path / "harvest.csv", day)
