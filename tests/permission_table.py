@@ -88,6 +88,8 @@ PAGES = [
     # Writing
     *posted(leads, "t/<slug:team>/lines/new/"),
     *posted(leads, "t/<slug:team>/lines/<uuid:line_id>/change/"),
+    *posted(anyone, "t/<slug:team>/lines/<uuid:line_id>/reading/"),
+    leads("t/<slug:team>/lines/<uuid:line_id>/reading/", given=NOT_THE_STUDENTS),
     *posted(leads, "t/<slug:team>/sets/new/"),
     *posted(anyone, "t/<slug:team>/sets/<uuid:set_id>/check/"),
     leads("t/<slug:team>/sets/<uuid:set_id>/check/", given=NOT_THE_STUDENTS),
@@ -114,6 +116,7 @@ PAGES = [
     *posted(leads, "t/<slug:team>/members/skills/new/"),
     *posted(manages, "t/<slug:team>/rules/take/"),
     manages("t/<slug:team>/rules/take/confirm/", "POST", 422),
+    *posted(manages, "t/<slug:team>/notices/stages/"),
     *posted(leads, "t/<slug:team>/members/sign-off/"),
     *posted(leads, "t/<slug:team>/members/sign-offs/<uuid:sign_off_id>/end/"),
     *posted(leads, "t/<slug:team>/members/numbers/"),

@@ -7,9 +7,11 @@ from django.test import Client
 
 from tests.pages.reading import filled, form_with, words
 from tests.world import World
+from trapline.duties.models import Stage
 from trapline.gear.models import DeviceKind
 from trapline.ground.scope import team_scope
-from trapline.people.models import Membership
+from trapline.lines.models import Reading
+from trapline.people.models import Membership, Person
 
 pytestmark = pytest.mark.django_db
 NEW = "moss-ladder-77"
@@ -173,3 +175,37 @@ def test_a_catch_shows_in_the_gear(world: World, instructor: Client, student: Cl
     # In devices, in stock, to inspect, spent, gone
     assert "Cable cable as bought 0 0 0 1 0" in page
     assert "Lock lock as bought 0 0 1 0 0" in page
+
+
+def test_a_team_says_who_is_told_when(world: World, manager: Client) -> None:
+    path = "/t/north/notices/stages/"
+    opened = manager.get(path)
+    shown = form_with(opened, "check-hours-0").values
+    assert [shown[f"check-{name}-0"] for name in ("hours", "side", "who")] == [
+        ["4"],
+        ["before"],
+        ["responsible"],
+    ]
+    wrong = {"check-who-3": "managers", "check-hours-3": ""}
+    refused = manager.post(path, filled(opened, "check-hours-0", **wrong))
+    assert refused.status_code == 422
+    assert "Say how many hours" in words(refused)
+    sound = wrong | {"check-hours-3": "12.5", "check-side-3": "after"}
+    assert manager.post(path, filled(opened, "check-hours-0", **sound)).status_code == 302
+    kept = Stage.objects.filter(team_id=world.team, kind="check").order_by("offset_s")
+    assert [(one.offset_s, one.recipient) for one in kept] == [
+        (-4 * 3600, "responsible"),
+        (0, "responsible"),
+        (3600, "instructor"),
+        (45000, "managers"),
+    ]
+
+
+def test_a_reading_is_kept_in_si_whatever_it_was_typed_in(world: World, manager: Client) -> None:
+    Person.objects.filter(sign_in_name="maud.north").update(units="imperial")
+    path = f"/t/north/lines/{world.line}/reading/"
+    assert send(manager, path, "value", what="air_c", value="5").status_code == 302
+    assert send(manager, path, "value", what="snow_depth_m", value="10").status_code == 302
+    with team_scope(world.team):
+        kept = dict(Reading.objects.values_list("what", "value"))
+    assert kept == {"air_c": -15.0, "snow_depth_m": pytest.approx(0.254)}  # both by definition
