@@ -198,6 +198,9 @@ def prepare(place: Place, database: str = DATABASE) -> None:
         f"SELECT 'CREATE ROLE {role} LOGIN' WHERE to_regrole('{role}') IS NULL\\gexec\n"
         for role in (OWNER, PROGRAM)
     )
+    if place.tests:
+        # A test's end may have to end the program's connections.
+        roles += f"GRANT {PROGRAM} TO {OWNER};\n"
     base = (
         f"{EXTENSIONS}\n{roles}ALTER ROLE {OWNER} {rights};\n"
         f"SELECT 'CREATE DATABASE {database} OWNER {OWNER}' WHERE NOT EXISTS "
