@@ -128,10 +128,14 @@ def test_a_part_of_a_kind_cannot_be_of_another_teams_kind(world: World, other_wo
 
 def test_a_duty_and_a_notice_stay_in_their_team(world: World, other_world: World) -> None:
     theirs = other_world.set("S1")
-    duty = {"kind": "search", "basis_at": START, "due_at": START}
+    times = {"kind": "search", "basis_at": START, "due_at": START}
+    duty = {**times, "of_line_id": world.line}
     refused = behind_the_wall(world, Duty, set_id=theirs, **duty)
     assert refused == "duties_duty_set_id_wall"
-    ours = make(world, Duty, set_id=world.set("S1"), **duty)
+    here = world.set("S1")
+    refused = behind_the_wall(world, Duty, set_id=here, of_line_id=other_world.line, **times)
+    assert refused == "duties_duty_of_line_id_wall"
+    ours = make(world, Duty, set_id=here, **duty)
     notice = {"duty_id": ours.id, "stage": 1, "channel": "email"}
     times = {"made_at": START, "retry_after": START}
     refused = behind_the_wall(world, Notice, to_id=other_world.student.member, **notice, **times)

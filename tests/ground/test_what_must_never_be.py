@@ -66,17 +66,17 @@ def test_a_check_duty_cannot_be_opened_on_a_pulled_set(world: World) -> None:
     set_id = world.set("S1")
     submit(world.student, "pull_set", {"set": set_id}, at=LATER, now=LATER)
     opened = (
-        "INSERT INTO duties_duty (id, team_id, kind, set_id, on_active, basis_at, state, stage,"
-        " stamp) VALUES (%s, %s, 'check', %s, %s, %s, 'open', 0, 1)"
+        "INSERT INTO duties_duty (id, team_id, kind, set_id, of_line_id, on_active, basis_at,"
+        " state, stage, stamp) VALUES (%s, %s, 'check', %s, %s, %s, %s, 'open', 0, 1)"
     )
     never(
         errors.ForeignKeyViolation, "duties_duty_pulled_set_has_none", opened,
-        new_id(), world.team, set_id, True, LATER,
+        new_id(), world.team, set_id, world.line, True, LATER,
     )  # fmt: skip
     # Nor by leaving out what the key rests on.
     never(
         errors.CheckViolation, "duties_duty_open_check_on_active", opened,
-        new_id(), world.team, set_id, None, LATER,
+        new_id(), world.team, set_id, world.line, None, LATER,
     )  # fmt: skip
 
 
@@ -215,23 +215,36 @@ def test_a_duty_has_exactly_one_subject(world: World, subjects: int) -> None:
     set_id = world.set("S1")
     given = {0: (None, None), 1: (set_id, None), 2: (set_id, world.line)}
     opened = (
-        "INSERT INTO duties_duty (id, team_id, kind, set_id, line_id, basis_at, state, stage,"
-        " stamp) VALUES (%s, %s, 'search', %s, %s, %s, 'open', 0, 1)"
+        "INSERT INTO duties_duty (id, team_id, kind, set_id, line_id, of_line_id, basis_at,"
+        " state, stage, stamp) VALUES (%s, %s, 'search', %s, %s, %s, %s, 'open', 0, 1)"
     )
     never(
         errors.CheckViolation, "duties_duty_one_subject", opened,
-        new_id(), world.team, *given[subjects], START,
+        new_id(), world.team, *given[subjects], world.line, START,
     )  # fmt: skip
-    run(opened, new_id(), world.team, *given[1], START)
+    run(opened, new_id(), world.team, *given[1], world.line, START)
+
+
+def test_a_duty_of_a_set_says_on_which_line_it_is_done(world: World) -> None:
+    set_id = world.set("S1")
+    opened = (
+        "INSERT INTO duties_duty (id, team_id, kind, set_id, of_line_id, basis_at, state, stage,"
+        " stamp) VALUES (%s, %s, 'search', %s, %s, %s, 'open', 0, 1)"
+    )
+    never(
+        errors.CheckViolation, "duties_duty_of_a_line", opened,
+        new_id(), world.team, set_id, None, START,
+    )  # fmt: skip
+    run(opened, new_id(), world.team, set_id, world.line, START)
 
 
 def test_a_set_cannot_have_two_open_check_duties(world: World) -> None:
     set_id = world.set("S1")
     opened = (
-        "INSERT INTO duties_duty (id, team_id, kind, set_id, on_active, basis_at, state, stage,"
-        " stamp) VALUES (%s, %s, 'check', %s, TRUE, %s, 'open', 0, 1)"
+        "INSERT INTO duties_duty (id, team_id, kind, set_id, of_line_id, on_active, basis_at,"
+        " state, stage, stamp) VALUES (%s, %s, 'check', %s, %s, TRUE, %s, 'open', 0, 1)"
     )
     never(
         errors.UniqueViolation, "duties_duty_one_open_check", opened,
-        new_id(), world.team, set_id, START,
+        new_id(), world.team, set_id, world.line, START,
     )  # fmt: skip

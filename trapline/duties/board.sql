@@ -6,16 +6,15 @@ WITH day AS (
     SELECT s.set_id FROM standing_setstate s
     WHERE s.team_id = %(team)s AND s.responsible_id = %(member)s AND s.active
 ), mine AS NOT MATERIALIZED (
-    SELECT d.id, d.kind, d.due_at, d.basis_at, d.stamp, d.who_id, d.set_id, d.waiting_id, d.line_id
+    SELECT d.id, d.kind, d.due_at, d.basis_at, d.stamp, d.who_id, d.set_id, d.waiting_id,
+           d.of_line_id
     FROM duties_duty d
     WHERE d.team_id = %(team)s AND d.state IN ('open', 'overdue')
       AND (%(member)s::uuid IS NULL OR d.who_id = %(member)s OR d.set_id IN (SELECT * FROM own)
            OR d.waiting_id IN (SELECT w.id FROM lines_waiting w JOIN own USING (set_id)))
 ), ahead AS NOT MATERIALIZED (
     SELECT m.*, m.due_at <= %(first_end)s OR m.due_at <= %(last_end)s AND m.due_at <= coalesce(
-        (SELECT day.day_end FROM day WHERE day.line_id = coalesce(
-            m.line_id, (SELECT t.line_id FROM lines_set t WHERE t.id = m.set_id))),
-        %(first_end)s) AS by_tonight
+        (SELECT day.day_end FROM day WHERE day.line_id = m.of_line_id), %(first_end)s) AS by_tonight
     FROM mine m WHERE m.due_at > %(moment)s AND m.kind <> 'animal_waiting'
 ), near AS (
     (SELECT 'waiting' AS section, m.* FROM mine m WHERE kind = 'animal_waiting'
@@ -24,10 +23,10 @@ WITH day AS (
     (SELECT 'overdue', m.* FROM mine m
      WHERE due_at <= %(moment)s AND kind <> 'animal_waiting' ORDER BY due_at, id LIMIT %(overdue)s)
     UNION ALL
-    (SELECT 'today', id, kind, due_at, basis_at, stamp, who_id, set_id, waiting_id, line_id
+    (SELECT 'today', id, kind, due_at, basis_at, stamp, who_id, set_id, waiting_id, of_line_id
      FROM ahead WHERE by_tonight ORDER BY due_at, id LIMIT %(today)s)
     UNION ALL
-    (SELECT 'later', id, kind, due_at, basis_at, stamp, who_id, set_id, waiting_id, line_id
+    (SELECT 'later', id, kind, due_at, basis_at, stamp, who_id, set_id, waiting_id, of_line_id
      FROM ahead WHERE NOT by_tonight ORDER BY due_at, id LIMIT %(later)s)
     UNION ALL
     (SELECT 'unbound', m.* FROM mine m WHERE due_at IS NULL AND kind <> 'animal_waiting'
@@ -36,7 +35,7 @@ WITH day AS (
 SELECT n.section, n.id, n.kind, n.due_at, n.basis_at, n.stamp,
        t.id, coalesce(t.label, ''),
        coalesce((SELECT s.device_class FROM standing_setstate s WHERE s.set_id = t.id), ''),
-       coalesce(t.line_id, n.line_id), n.who_id,
+       n.of_line_id, n.who_id,
        coalesce((SELECT m.name FROM people_membership m WHERE m.id = n.who_id), ''),
        n.waiting_id, w.alive, coalesce(p.name, ''), coalesce(p.handling, ''),
        coalesce(p.card, ''), coalesce(w.note, '')

@@ -32,6 +32,8 @@ class Duty(TeamRow):
     waiting = TeamKey("lines.Waiting", null=True)
     line = TeamKey("lines.Line", null=True)
     licence = TeamKey("people.Licence", null=True)
+    # Where it is to be done, whatever its subject: the lists read it without a join.
+    of_line = TeamKey("lines.Line", null=True)
     # TRUE while a check duty is open: a key to the set's state, so a pulled set cannot have one.
     on_active = models.BooleanField(null=True)
     who = TeamKey("people.Membership", null=True)
@@ -62,6 +64,11 @@ class Duty(TeamRow):
                 ),
                 name="duties_duty_one_subject",
             ),
+            models.CheckConstraint(
+                condition=Q(of_line__isnull=False)
+                | Q(set__isnull=True, waiting__isnull=True, line__isnull=True),
+                name="duties_duty_of_a_line",
+            ),
             models.UniqueConstraint(
                 fields=["set"],
                 condition=Q(kind="check", state__in=OPEN),
@@ -90,7 +97,10 @@ class Duty(TeamRow):
                 fields=["team", "next_at"], name="duties_duty_next", condition=Q(state__in=OPEN)
             ),
             models.Index(
-                fields=["team", "due_at"], name="duties_duty_open", condition=Q(state__in=OPEN)
+                fields=["team", "due_at"],
+                include=["of_line", "kind"],
+                name="duties_duty_open",
+                condition=Q(state__in=OPEN),
             ),
             models.Index(
                 fields=["team", "stamp"],

@@ -56,11 +56,11 @@ WITH given AS (
     FROM superseded s
 )
 INSERT INTO duties_duty
-    (id, team_id, kind, set_id, on_active, who_id, rule_id, basis_at, due_at, state, stage, next_at,
-     stamp)
-SELECT uuid7(), %(team)s, 'check', g.set_id, TRUE, g.who_id, g.rule_id, g.basis_at,
-       g.due_at, 'open', 0, g.next_at, %(stamp)s
-FROM staged g
+    (id, team_id, kind, set_id, of_line_id, on_active, who_id, rule_id, basis_at, due_at, state,
+     stage, next_at, stamp)
+SELECT uuid7(), %(team)s, 'check', g.set_id, t.line_id, TRUE, g.who_id, g.rule_id,
+       g.basis_at, g.due_at, 'open', 0, g.next_at, %(stamp)s
+FROM staged g JOIN lines_set t ON t.id = g.set_id
 -- Reading these first frees the one place that an open duty of the set has.
 WHERE (SELECT count(*) FROM closed) + (SELECT count(*) FROM superseded) >= 0
   AND (EXISTS (SELECT FROM superseded x WHERE x.set_id = g.set_id) OR NOT EXISTS (

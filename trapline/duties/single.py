@@ -14,15 +14,31 @@ OF_A_SET = (Kind.CHECK, Kind.SEARCH, Kind.PULL)
 
 
 def open_now(
-    team: UUID, kind: Kind, *, at: datetime, moment: datetime, who: UUID | None, **subject: Any
+    team: UUID,
+    kind: Kind,
+    *,
+    at: datetime,
+    moment: datetime,
+    who: UUID | None,
+    of_line: UUID | None,
+    **subject: Any,
 ) -> UUID:
     """Open a duty due at once and put its first notices in the outbox. Two statements.
 
+    of_line: the line it is to be done on; None only for a licence's.
     subject: exactly one of set_id, waiting_id, line_id, licence_id.
     """
     duty = new_id()
     Duty.objects.create(
-        id=duty, team_id=team, kind=kind, who_id=who, basis_at=at, due_at=at, next_at=at, **subject
+        id=duty,
+        team_id=team,
+        kind=kind,
+        who_id=who,
+        of_line_id=of_line,
+        basis_at=at,
+        due_at=at,
+        next_at=at,
+        **subject,
     )
     advance(team, [duty], [at], moment)
     wake(DELIVER)

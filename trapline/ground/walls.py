@@ -35,14 +35,30 @@ class TeamWalls(_Sql):
             )
         for meta in metas:
             for link in meta.concrete_fields:
-                target = link.remote_field and link.remote_field.model._meta
-                if not target or link.db_constraint:
-                    continue
-                editor.execute(
-                    f'ALTER TABLE "{meta.db_table}" ADD CONSTRAINT'
-                    f' "{meta.db_table}_{link.column}_wall" FOREIGN KEY (team_id, "{link.column}")'
-                    f' REFERENCES "{target.db_table}" (team_id, id)'
-                )
+                if link.remote_field and not link.db_constraint:
+                    editor.execute(_wall(meta.db_table, link))
+
+
+class TeamWall(_Sql):
+    """The (team_id, x_id) key of one link that was added to a model that stands already."""
+
+    def __init__(self, model: str, link: str) -> None:
+        self.model, self.link = model, link
+
+    def deconstruct(self) -> tuple[str, list[str], dict[str, Any]]:
+        return type(self).__name__, [self.model, self.link], {}
+
+    def database_forwards(self, app_label: str, editor: Any, old: Any, new: Any) -> None:
+        meta = new.apps.get_model(app_label, self.model)._meta
+        editor.execute(_wall(meta.db_table, meta.get_field(self.link)))
+
+
+def _wall(table: str, link: Any) -> str:
+    target = link.remote_field.model._meta.db_table
+    return (
+        f'ALTER TABLE "{table}" ADD CONSTRAINT "{table}_{link.column}_wall"'
+        f' FOREIGN KEY (team_id, "{link.column}") REFERENCES "{target}" (team_id, id)'
+    )
 
 
 class AppendOnly(_Sql):

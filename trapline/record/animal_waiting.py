@@ -59,7 +59,7 @@ def raise_alarm(desk: Desk, body: AnimalWaiting) -> None:
     )  # fmt: skip
     open_now(
         desk.team, DutyKind.WAITING, at=desk.at, moment=desk.received_at, who=_answers(desk),
-        waiting_id=body.waiting,
+        of_line=hand.line, waiting_id=body.waiting,
     )  # fmt: skip
 
 

@@ -100,7 +100,7 @@ def _search(desk: Desk, hand: SetAtHand, body: CheckSaid) -> None:
     elif body.gone_how == Gone.DRAGGED and hand.active and desk.at >= hand.last_visit_at:
         open_now(
             desk.team, DutyKind.SEARCH, at=desk.at, moment=desk.received_at,
-            who=hand.responsible, set_id=hand.id,
+            who=hand.responsible, of_line=hand.line, set_id=hand.id,
         )  # fmt: skip
 
 
