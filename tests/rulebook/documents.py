@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
 from trapline.calc.deadlines import FORMS, FormError, from_params
-from trapline.gear.models import Action, DeviceClass
-from trapline.land.models import Placement
+from trapline.gear.models import Action, DeviceClass, PartRole
+from trapline.land.models import FeatureKind, Placement
 from trapline.rulebook.models import AuthorityKind, Handling
 from trapline.rulebook.schema import Document, read_document
 
@@ -183,6 +183,61 @@ limits = st.fixed_dictionaries(
 )
 
 
+def _bounds(low: str, high: str, **more: SearchStrategy[Any]) -> SearchStrategy[Plain]:
+    spans = st.lists(st.floats(0, 50), min_size=2, max_size=2).map(sorted)
+    both = spans.map(lambda pair: {low: pair[0], high: pair[1]})
+    one = st.floats(0, 50).map(lambda value: {high: value})
+    return st.builds(lambda bound, rest: bound | rest, both | one, st.fixed_dictionaries(more))
+
+
+_FLAG = st.booleans()
+_ASKED: dict[tuple[str, str], SearchStrategy[Plain]] = {
+    ("device", "forbidden"): st.just({}),
+    ("device", "jaw_spread"): _bounds("at_least_m", "at_most_m"),
+    ("loop", "diameter"): _bounds("from_m", "to_m"),
+    ("loop", "height"): _bounds(
+        "from_m",
+        "to_m",
+        datum=st.sampled_from(["ground", "surface", "water"]),
+        edge=st.sampled_from(["bottom", "top"]),
+    ),
+    ("part", "required"): st.fixed_dictionaries({"role": st.sampled_from(PartRole.values)}),
+    ("part", "strength"): _bounds("at_least_n", "at_most_n", role=st.sampled_from(PartRole.values)),
+    ("tag", "required"): st.just({}),
+    ("bait", "not_in_view"): st.just({}),
+    ("setback", "from_feature"): st.fixed_dictionaries(
+        {"feature": st.sampled_from(FeatureKind.values), "at_least_m": st.floats(0.5, 500)}
+    ),
+    ("report", "within_hours"): st.fixed_dictionaries(
+        {"of": st.sampled_from(["non_target", "any_catch"]), "hours": hours}
+    ),
+    ("report", "by_date"): st.fixed_dictionaries({"of": st.just("harvest"), "on": days}),
+    ("seal", "of_catch"): st.fixed_dictionaries(
+        {"what": st.sampled_from(["seal", "tag"]), "days": st.integers(1, 90)}
+    ),
+    ("seal", "of_close"): st.fixed_dictionaries(
+        {"what": st.sampled_from(["seal", "tag"]), "days": st.integers(1, 90)}
+    ),
+    ("skill", "required"): st.fixed_dictionaries(
+        {"skills": st.lists(codes, min_size=1, max_size=3)}
+    ),
+    ("supervision", "while_learning"): st.fixed_dictionaries(
+        {"how": st.sampled_from(["in_sight", "on_call"])}
+    ),
+    ("agent", "may"): st.fixed_dictionaries(
+        {}, optional={"tend": _FLAG, "kill": _FLAG, "carry": _FLAG, "tag": _FLAG, "paper": words}
+    ),
+    ("tending", "forbidden_hours"): spans.filter(lambda made: _taken("none", {"no_tending": made})),
+}
+
+
+@st.composite
+def asked(draw: DrawFn) -> Plain:
+    """A rule of the other matters: on gear, place, people or animals."""
+    matter, form = draw(st.sampled_from(sorted(_ASKED)))
+    return {"matter": matter, "form": form, "params": draw(_ASKED[matter, form])}
+
+
 @st.composite
 def areas(draw: DrawFn) -> Plain:
     """A rectangle, sometimes two, sometimes with a hole."""
@@ -212,7 +267,7 @@ def documents(draw: DrawFn) -> Plain:
     authorities, species, zones = some(1), some(), some()
     rules: list[Plain] = []
     for code in some():
-        rule = draw(check_rules() | seasons | limits)
+        rule = draw(check_rules() | seasons | limits | asked())
         rule |= {"code": code, "authority": draw(st.sampled_from(authorities))}
         for name, known in (
             ("zones", zones),
@@ -225,6 +280,9 @@ def documents(draw: DrawFn) -> Plain:
                 rule[name] = draw(st.lists(st.sampled_from(known), unique=True))
         if coin():
             rule |= {"from_day": draw(days), "until_day": draw(days), "source": draw(words)}
+        if coin():
+            rule["holds_from"] = "2025-11-01T00:00:00Z"
+            rule["holds_until"] = "2026-03-01T12:00:00+02:00"
         wider = [
             other["code"]
             for other in rules

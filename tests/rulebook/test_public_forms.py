@@ -12,8 +12,9 @@ import pytest
 
 from tests.rulebook.documents import small
 from trapline.calc.deadlines import due_at, from_params, tending_forbidden
+from trapline.rulebook.matters import Rule
 from trapline.rulebook.meaning import params_of
-from trapline.rulebook.schema import Rule, read_document
+from trapline.rulebook.schema import read_document
 
 UTC_7 = ZoneInfo("Etc/GMT+7")  # no clock changes: the words alone decide
 

@@ -21,6 +21,12 @@ def ring(document: Plain) -> list[list[float]]:
     return found
 
 
+def asks(document: Plain, matter: str, form: str, **params: Any) -> None:
+    """Make the first rule one of another matter, and the second stand on its own."""
+    document["rules"][1]["instead_of"] = []
+    rule(document).update(matter=matter, form=form, params=params)
+
+
 WRONG: list[tuple[str, Spoil, str, str]] = [
     # What, how, the path and the code that it is refused with.
     ("another format", lambda d: d.update(format=2), "format", "shape_literal_error"),
@@ -259,5 +265,61 @@ WRONG: list[tuple[str, Spoil, str, str]] = [
         ),
         "zones.0.area.coordinates.0",
         "outline_too_wide",
+    ),
+    (
+        "a rule that ends before it holds",
+        lambda d: rule(d).update(
+            holds_from="2026-01-01T00:00:00Z", holds_until="2026-01-01T00:00:00Z"
+        ),
+        "rules.0.holds_until",
+        "rulebook_holds_backwards",
+    ),
+    (
+        "a jaw spread without a number",
+        lambda d: asks(d, "device", "jaw_spread"),
+        "rules.0.params.at_least_m",
+        "rulebook_no_bound",
+    ),
+    (
+        "a loop larger than its largest",
+        lambda d: asks(d, "loop", "diameter", from_m=0.3, to_m=0.2),
+        "rules.0.params.to_m",
+        "form_order",
+    ),
+    (
+        "a loop's height from nowhere",
+        lambda d: asks(d, "loop", "height", from_m=0.3, edge="bottom"),
+        "rules.0.params.datum",
+        "shape_missing",
+    ),
+    (
+        "a part that no device has",
+        lambda d: asks(d, "part", "required", role="wheel"),
+        "rules.0.params.role",
+        "shape_enum",
+    ),
+    (
+        "a setback of no metres",
+        lambda d: asks(d, "setback", "from_feature", feature="trail", at_least_m=0),
+        "rules.0.params.at_least_m",
+        "shape_greater_than",
+    ),
+    (
+        "a sign-off for nothing",
+        lambda d: asks(d, "skill", "required", skills=[]),
+        "rules.0.params.skills",
+        "shape_too_short",
+    ),
+    (
+        "forbidden hours from six to six",
+        lambda d: asks(d, "tending", "forbidden_hours", **{"from": "06:00", "to": "06:00"}),
+        "rules.0.params.to",
+        "form_same",
+    ),
+    (
+        "a tag that asks for something",
+        lambda d: asks(d, "tag", "required", colour="red"),
+        "rules.0.params.colour",
+        "shape_extra_forbidden",
     ),
 ]

@@ -26,7 +26,8 @@ class RuleShown(Shown):
         fields = (
             "id", "version", "code", "matter", "authority", "authority_code", "form", "params",
             "device_classes", "actions", "placements", "zone_codes", "species_codes",
-            "licence_kinds", "from_day", "until_day", "instead_of", "source",
+            "licence_kinds", "from_day", "until_day", "holds_from", "holds_until", "instead_of",
+            "source",
         )  # fmt: skip
 
 

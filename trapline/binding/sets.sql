@@ -23,6 +23,11 @@ SELECT s.set_id,
              AND (r.placements = '{}' OR s.placement = ANY (r.placements))
              AND (r.zone_codes = '{}' OR s.zone_codes && r.zone_codes)
              AND (r.licence_kinds = '{}' OR p.kind = ANY (r.licence_kinds))
+             AND (r.species_codes = '{}' OR EXISTS (
+                 SELECT FROM lines_target g JOIN rulebook_species a ON a.id = g.species_id
+                 WHERE g.set_id = s.set_id AND a.code = ANY (r.species_codes)))
+             AND (r.holds_from IS NULL OR r.holds_from <= %(moment)s)
+             AND (r.holds_until IS NULL OR %(moment)s < r.holds_until)
        ),
        (SELECT id FROM version),
        t.rule_stamp

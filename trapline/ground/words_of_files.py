@@ -29,6 +29,8 @@ FILE_WORDS = {
         "the same matter."
     ),
     "rulebook_instead_circle": _("Through %(code)s this rule stands instead of itself."),
+    "rulebook_holds_backwards": _("The rule ends before it begins to hold."),
+    "rulebook_no_bound": _("At least one of %(low)s and %(high)s is needed."),
     "rulebook_half_a_span": _("A span of days needs both its first and its last day."),
     "rulebook_no_such_date": _("There is no such date."),
     "rulebook_season_backwards": _("The season closes before it opens."),

@@ -1,7 +1,7 @@
 """A rule as a sentence: its form, and what it applies to."""
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 from django.utils.formats import date_format
@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from trapline.ground.units_shown import shown
+from trapline.pages.ask_words import ASKS, Saying
 from trapline.pages.vocabulary import label_of
 from trapline.rulebook.models import Rule
 
@@ -18,7 +19,11 @@ def rule_sentence(rule: Rule, units: str = "metric") -> str:
     params: Mapping[str, Any] = rule.params
     if rule.matter == "check":
         return _check(rule.form, params, units)
-    return _season(rule.form, params) if rule.matter == "season" else _limit(rule.form, params)
+    if rule.matter == "season":
+        return _season(rule.form, params)
+    if rule.matter == "limit":
+        return _limit(rule.form, params)
+    return ASKS[rule.matter, rule.form](params, Saying(units, _time, _month_day))
 
 
 def applies_words(rule: Rule) -> str:
@@ -34,6 +39,10 @@ def applies_words(rule: Rule) -> str:
     if rule.from_day and rule.until_day:
         days = {"from": _day(rule.from_day), "until": _day(rule.until_day)}
         parts.append(_("%(from)s to %(until)s") % days)
+    if rule.holds_from:
+        parts.append(_("from %(moment)s") % {"moment": _moment(rule.holds_from)})
+    if rule.holds_until:
+        parts.append(_("until %(moment)s") % {"moment": _moment(rule.holds_until)})
     return " · ".join(parts) or _("every set")
 
 
@@ -100,7 +109,7 @@ def _temperature(params: Mapping[str, Any], units: str) -> str:
 def _season(form: str, params: Mapping[str, Any]) -> str:
     def edge(name: str) -> str:
         on = params[f"{name}_on"]
-        day = _day(int(on[:2]) * 100 + int(on[3:])) if form == "each_year" else _date(on)
+        day = _month_day(on) if form == "each_year" else _date(on)
         by = params.get(f"{name}_by")
         return f"{day} {by}" if by else day
 
@@ -142,6 +151,14 @@ def _number(value: float) -> str:
 def _day(number: int) -> str:
     # A leap year, so that 29 February is a day.
     return date_format(date(2024, number // 100, number % 100), "j M")
+
+
+def _month_day(value: str) -> str:
+    return _day(int(value[:2]) * 100 + int(value[3:]))
+
+
+def _moment(value: datetime) -> str:
+    return f"{date_format(value.astimezone(UTC), 'j M Y H:i')} UTC"
 
 
 def _date(value: str) -> str:

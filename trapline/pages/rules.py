@@ -20,7 +20,7 @@ from trapline.pages.vocabulary import label_of
 from trapline.people.rights import Actor
 from trapline.rulebook.difference import difference
 from trapline.rulebook.export import document_of, to_yaml
-from trapline.rulebook.models import Rule
+from trapline.rulebook.models import Matter, Rule
 from trapline.rulebook.schema import Document, read_text
 from trapline.rulebook.selectors import rules_of, species_cards, version_in_force, versions
 
@@ -51,7 +51,7 @@ def _by_matter(found: list[Rule], units: str) -> list[dict[str, Any]]:
                 if rule.matter == matter
             ],
         }
-        for matter in ("check", "season", "limit")
+        for matter in Matter
     ]
 
 

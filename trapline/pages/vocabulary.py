@@ -5,6 +5,7 @@ from django.db.models import TextChoices
 from trapline.duties import models as duties
 from trapline.gear import models as gear
 from trapline.journal.models import ActState
+from trapline.land.models import FeatureKind
 from trapline.lines import words as lines
 from trapline.people.models import Role
 from trapline.rulebook import models as rulebook
@@ -22,6 +23,7 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "duty_state": duties.State,
     "ended": lines.Ended,
     "fate": lines.Fate,
+    "feature": FeatureKind,
     "found": lines.Found,
     "gone": lines.Gone,
     "handling": rulebook.Handling,

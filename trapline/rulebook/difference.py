@@ -8,9 +8,10 @@ from uuid import UUID
 
 from trapline.rulebook import outline
 from trapline.rulebook.export import document_of
+from trapline.rulebook.matters import Rule
 from trapline.rulebook.models import Version
 from trapline.rulebook.parts import Part
-from trapline.rulebook.schema import Authority, Document, Rule, Species, Zone
+from trapline.rulebook.schema import Authority, Document, Species, Zone
 from trapline.rulebook.selectors import version_in_force
 
 T = TypeVar("T", bound=Part)

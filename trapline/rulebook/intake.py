@@ -6,11 +6,11 @@ from uuid import UUID
 from django.db.models import F, Max, Min, Q
 
 from trapline.people.models import Team
+from trapline.rulebook.matters import Rule as Written
 from trapline.rulebook.meaning import params_of
 from trapline.rulebook.models import Authority, Rule, Species, Version
 from trapline.rulebook.parts import day_number
 from trapline.rulebook.schema import Document
-from trapline.rulebook.schema import Rule as Written
 from trapline.rulebook.selectors import version_in_force
 from trapline.rulebook.zones import write_zones
 
@@ -96,6 +96,8 @@ def _rule(version: Version, authorities: dict[str, UUID], rule: Written) -> Rule
         licence_kinds=list(rule.licence_kinds),
         from_day=rule.from_day and day_number(rule.from_day),
         until_day=rule.until_day and day_number(rule.until_day),
+        holds_from=rule.holds_from,
+        holds_until=rule.holds_until,
         instead_of=list(rule.instead_of),
         source=rule.source,
     )

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 from trapline.calc.deadlines import FormError, from_params
 from trapline.ground.errors import Problem
-from trapline.rulebook import outline
+from trapline.rulebook import asks, outline
 from trapline.rulebook.forms import EachYear, Once
 
 if TYPE_CHECKING:
-    from trapline.rulebook.schema import Document, Rule
+    from trapline.rulebook.matters import Rule
+    from trapline.rulebook.schema import Document
 
 
 def problems_in(document: Document) -> list[Problem]:
@@ -98,6 +99,12 @@ def _sense(rule: Rule, field: str) -> Iterator[Problem]:
     if (rule.from_day is None) != (rule.until_day is None):
         missing = "from_day" if rule.from_day is None else "until_day"
         yield Problem(f"{field}.{missing}", "rulebook_half_a_span", {})
+    if rule.holds_from and rule.holds_until and rule.holds_until <= rule.holds_from:
+        yield Problem(f"{field}.holds_until", "rulebook_holds_backwards", {})
+    if type(rule.params) in asks.BOUNDS:
+        yield from _bounds(rule.params, f"{field}.params")
+    if isinstance(rule.params, asks.Hours):
+        yield from _hours(params_of(rule), f"{field}.params")
     if rule.matter == "check":
         try:
             from_params(rule.form, params_of(rule))
@@ -105,6 +112,23 @@ def _sense(rule: Rule, field: str) -> Iterator[Problem]:
             yield Problem(f"{field}.params.{error.field}", f"form_{error.code}", {})
     if isinstance(rule.params, EachYear | Once):
         yield from _season(rule.params, f"{field}.params")
+
+
+def _bounds(params: Any, field: str) -> Iterator[Problem]:
+    low, high = asks.BOUNDS[type(params)]
+    least, most = getattr(params, low), getattr(params, high)
+    if least is None and most is None:
+        yield Problem(f"{field}.{low}", "rulebook_no_bound", {"low": low, "high": high})
+    elif least is not None and most is not None and most < least:
+        yield Problem(f"{field}.{high}", "form_order", {})
+
+
+def _hours(params: dict[str, Any], field: str) -> Iterator[Problem]:
+    try:
+        from_params("none", {"no_tending": params})
+    except FormError as error:
+        inner = error.field.removeprefix("no_tending")
+        yield Problem(f"{field}{inner}", f"form_{error.code}", {})
 
 
 def _season(season: EachYear | Once, field: str) -> Iterator[Problem]:

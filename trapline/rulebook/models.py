@@ -20,6 +20,18 @@ class Matter(models.TextChoices):
     CHECK = "check", _("Check interval")
     SEASON = "season", _("Season")
     LIMIT = "limit", _("Bag limit or quota")
+    DEVICE = "device", _("Device")
+    LOOP = "loop", _("Loop")
+    PART = "part", _("Part of the device")
+    TAG = "tag", _("Tag on the device")
+    BAIT = "bait", _("Bait")
+    SETBACK = "setback", _("Setback")
+    TENDING = "tending", _("Hours of tending")
+    SKILL = "skill", _("Sign-off")
+    SUPERVISION = "supervision", _("Supervision")
+    AGENT = "agent", _("Under another’s licence")
+    REPORT = "report", _("Report")
+    SEAL = "seal", _("Sealing and tagging")
 
 
 class Handling(models.TextChoices):
@@ -97,6 +109,8 @@ class Rule(Fact):
     licence_kinds = ArrayField(models.TextField(), default=list)
     from_day = models.PositiveSmallIntegerField(null=True)  # month x 100 + day, first day it holds
     until_day = models.PositiveSmallIntegerField(null=True)  # last day it holds; may wrap the year
+    holds_from = models.DateTimeField(null=True)  # effective dates: from this moment on
+    holds_until = models.DateTimeField(null=True)  # up to this one, it not included
     instead_of = ArrayField(
         models.TextField(), default=list
     )  # codes of wider rules, same authority

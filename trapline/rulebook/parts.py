@@ -1,8 +1,12 @@
 """The small values a rulebook is written with: codes, words, days, times of day, outlines."""
 
+import re
+from datetime import UTC, datetime
 from typing import Annotated, Literal
 
 from pydantic import (
+    AfterValidator,
+    AwareDatetime,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -96,6 +100,27 @@ class Window(Part):
 
     start: TimeOfDay = Field(alias="from")
     end: TimeOfDay = Field(alias="to")
+
+
+_DATED = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ]")
+_FIRST, _LAST = datetime(1900, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
+
+
+def _written(value: object) -> object:
+    # A bare number would be read as seconds since 1970.
+    if not isinstance(value, datetime) and not (isinstance(value, str) and _DATED.match(value)):
+        raise PydanticCustomError("datetime_type", "a date and time with its offset is needed")
+    return value
+
+
+def _reckonable(value: datetime) -> datetime:
+    """The years in which deadlines can be worked out (calc.deadlines)."""
+    if not _FIRST <= value < _LAST:
+        raise PydanticCustomError("datetime_range", "a moment from 1900 to 2199 is needed")
+    return value
+
+
+Moment = Annotated[AwareDatetime, BeforeValidator(_written), AfterValidator(_reckonable)]
 
 
 Position = Annotated[tuple[Number, ...], Field(min_length=2, max_length=3)]

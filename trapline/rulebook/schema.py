@@ -1,27 +1,15 @@
 """The rulebook as a document: one file holds what all authorities ask. Format 1."""
 
-import re
-from datetime import UTC, datetime
 from functools import cache
-from typing import Annotated, Any, Literal, Self
+from typing import Any, Literal, Self
 
-from pydantic import (
-    AfterValidator,
-    AwareDatetime,
-    BeforeValidator,
-    Field,
-    ValidationError,
-    model_validator,
-)
-from pydantic_core import PydanticCustomError
+from pydantic import ValidationError, model_validator
 
-from trapline.gear.models import Action, DeviceClass
 from trapline.ground.errors import Problem, Refused
-from trapline.land.models import Placement
-from trapline.rulebook import forms
+from trapline.rulebook.matters import Rule
 from trapline.rulebook.meaning import problems_in
 from trapline.rulebook.models import AuthorityKind, Handling
-from trapline.rulebook.parts import Area, Code, Day, Line, Part, RuleCode, Words
+from trapline.rulebook.parts import Area, Code, Line, Moment, Part, Words
 from trapline.rulebook.reading import Lines, Path, dotted, line_of, read_file
 
 
@@ -49,123 +37,6 @@ class Zone(Part):
     code: Code
     name: Line
     area: Area
-
-
-class _Rule(Part):
-    """What every rule has. A list left out or empty means: all."""
-
-    code: RuleCode
-    authority: Code
-    device_classes: tuple[DeviceClass, ...] = ()
-    actions: tuple[Action, ...] = ()
-    placements: tuple[Placement, ...] = ()
-    zones: tuple[Code, ...] = ()
-    species: tuple[Code, ...] = ()
-    licence_kinds: tuple[Line, ...] = ()
-    from_day: Day | None = Field(None, description="First day of the year on which it holds.")
-    until_day: Day | None = Field(None, description="Last such day; may lie over the new year.")
-    instead_of: tuple[RuleCode, ...] = Field(
-        (), description="Wider rules of the same authority that this one stands in for."
-    )
-    source: Words = Field("", description="Where the rule is written, or its text.")
-
-
-class _Check(_Rule):
-    matter: Literal["check"]
-
-
-class CheckWithinHours(_Check):
-    form: Literal["within_hours"]
-    params: forms.WithinHours
-
-
-class CheckEachDay(_Check):
-    form: Literal["each_day"]
-    params: forms.EachDay = forms.EachDay()
-
-
-class CheckEveryDays(_Check):
-    form: Literal["every_days"]
-    params: forms.EveryDays
-
-
-class CheckEachWeek(_Check):
-    form: Literal["each_week"]
-    params: forms.EachWeek = forms.EachWeek()
-
-
-class CheckByTemperature(_Check):
-    form: Literal["by_temperature"]
-    params: forms.ByTemperature
-
-
-class CheckMonitored(_Check):
-    form: Literal["monitored"]
-    params: forms.Monitored
-
-
-class CheckNone(_Check):
-    form: Literal["none"]
-    params: forms.NoInterval = forms.NoInterval()
-
-
-class _Season(_Rule):
-    """When the species may be taken. Split dates are two rules: open is what any of them opens."""
-
-    matter: Literal["season"]
-
-
-class SeasonEachYear(_Season):
-    form: Literal["each_year"]
-    params: forms.EachYear
-
-
-class SeasonOnce(_Season):
-    form: Literal["once"]
-    params: forms.Once
-
-
-class Limit(_Rule):
-    """How many may be taken: a bag limit or a quota."""
-
-    matter: Literal["limit"]
-    form: Literal["per_person", "per_team", "per_zone"]
-    params: forms.Count
-
-
-CheckRule = Annotated[
-    CheckWithinHours
-    | CheckEachDay
-    | CheckEveryDays
-    | CheckEachWeek
-    | CheckByTemperature
-    | CheckMonitored
-    | CheckNone,
-    Field(discriminator="form"),
-]
-SeasonRule = Annotated[SeasonEachYear | SeasonOnce, Field(discriminator="form")]
-Rule = Annotated[CheckRule | SeasonRule | Limit, Field(discriminator="matter")]
-
-
-_DATED = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ]")
-_FIRST, _LAST = datetime(1900, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
-
-
-def _written(value: object) -> object:
-    # A bare number would be read as seconds since 1970.
-    if not isinstance(value, datetime) and not (isinstance(value, str) and _DATED.match(value)):
-        raise PydanticCustomError("datetime_type", "a date and time with its offset is needed")
-    return value
-
-
-def _reckonable(value: datetime) -> datetime:
-    """The years in which deadlines can be worked out (calc.deadlines)."""
-    if not _FIRST <= value < _LAST:
-        raise PydanticCustomError("datetime_range", "a moment from 1900 to 2199 is needed")
-    return value
-
-
-Moment = Annotated[AwareDatetime, BeforeValidator(_written), AfterValidator(_reckonable)]
 
 
 class Document(Part):
