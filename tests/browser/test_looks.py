@@ -39,6 +39,7 @@ PAGES = (
     "/t/north/notices/",
     "/t/north/notices/stages/",
     "/t/north/lines/{line}/reading/",
+    "/t/north/lines/{line}/import/",
     "/t/north/reports/",
     "/t/north/reports/yields/",
     "/t/north/review/",

@@ -55,6 +55,7 @@ def make_cast() -> Cast:
         "act_id": str(_to_review(north, own)),
         "uidb64": "x",
         "token": "none",
+        "form": "gpx",
         "variant": "light",
         "z": "3",
         "x": "1",

@@ -25,6 +25,9 @@ BUDGETS = {
     "/t/north/lines/": GUARD + 2,  # lines, their sets
     "/t/north/lines/new/": GUARD,
     "/t/north/lines/{line}/": GUARD + 3,  # line, sets, ended sets
+    "/t/north/lines/{line}/import/": GUARD + 6,  # line, kinds, parts, members, licences, species
+    "/t/north/lines/{line}/file/gpx/": GUARD + 3,  # line, sets, path
+    "/t/north/map/file/geojson/": GUARD + 2,  # sets, paths
     "/t/north/lines/{line}/sheet/": GUARD + 2,  # line, sets
     "/t/north/sets/new/": GUARD + 5,  # lines, devices, species, members, licences
     # sheet, duties, parts, timeline; why: which rules apply, their words

@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any
 
+import gpxpy
 import pytest
 from django.conf import settings
 from django.test import Client
@@ -134,3 +135,35 @@ def test_the_map_page_names_the_variants_there_are(world: World, tile: Path, at:
     assert 'data-variants="light"' in page
     # Tile 3/1/2 of the usual web-mercator grid: 135 to 90 degrees west, 66.5 to 40.98 north.
     assert 'data-extent="40.97990 -135.00000 66.51326 -90.00000 3 3"' in page
+
+
+@pytest.mark.parametrize("address", ["map/file/", "lines/{line}/file/"])
+def test_sets_leave_as_a_file_for_other_programs(
+    world: World, instructor: Client, address: str
+) -> None:
+    """GPX 1.1: waypoints with lat and lon; RFC 7946: longitude first. Read by gpxpy and json."""
+    set_id = world.set("A-1")
+    base = "/t/north/" + address.format(line=world.line)
+    gpx = instructor.get(base + "gpx/")
+    assert gpx["Content-Type"] == "application/gpx+xml"
+    assert gpx["Content-Disposition"].endswith('.gpx"')
+    read = gpxpy.parse(gpx.content.decode())
+    assert [(one.name, one.latitude, one.longitude) for one in read.waypoints] == [
+        ("A-1", 61.9, -128.4)
+    ]
+    features = instructor.get(base + "geojson/").json()["features"]
+    assert {one["id"] for one in features} == {str(set_id), str(world.line)}
+    assert instructor.get(base + "kml/").status_code == 404
+
+
+def test_a_members_file_holds_only_the_places_of_their_own_sets(
+    world: World, student: Client
+) -> None:
+    world.set("A-2", responsible=world.instructor)
+    assert student.get("/t/north/map/file/geojson/").json()["features"] == []
+    assert student.get(f"/t/north/lines/{world.line}/file/geojson/").status_code == 404
+    own = world.set("A-1")
+    for base in ("/t/north/map/file/", f"/t/north/lines/{world.line}/file/"):
+        features = student.get(base + "geojson/").json()["features"]
+        assert {one["id"] for one in features} == {str(own), str(world.line)}
+        assert b"A-2" not in student.get(base + "gpx/").content

@@ -5,7 +5,6 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from pydantic import BaseModel, Field, ValidationError
 from rest_framework import serializers
 from rest_framework.parsers import MultiPartParser
 from rest_framework.renderers import JSONRenderer
@@ -19,13 +18,11 @@ from trapline.api.shown import ProblemTold
 from trapline.duties.files import sets_out
 from trapline.ground import clock
 from trapline.ground.errors import Problem, Refused
-from trapline.lines.formats import csv_in, geojson_out, gpx_in, gpx_out
-from trapline.lines.formats.draft import MOST_BYTES, MOST_ROWS, Row
+from trapline.lines.formats import geojson_out, gpx_out
+from trapline.lines.formats.draft import MOST_BYTES
+from trapline.lines.formats.reading import read_file
 from trapline.lines.words import Placement
-from trapline.record.envelope import Moment, problems_of
-from trapline.record.import_sets import Defaults, Planned, PlannedAct, dry_run, place
-
-READERS = {"gpx": gpx_in.read, "csv": csv_in.read}
+from trapline.record.import_sets import ActsSaid, Defaults, Planned, dry_run, place, planned_acts
 
 
 class Upload(MultiPartParser):
@@ -53,20 +50,6 @@ class FileSaid(serializers.Serializer[Any]):
     at = serializers.DateTimeField(
         required=False, help_text="When they were placed, if a row says no time."
     )
-
-
-class ActSaid(BaseModel, extra="forbid"):
-    """A set as the dry run gave it."""
-
-    act: UUID
-    at: Moment
-    body: dict[str, Any]
-
-
-class ActsSaid(BaseModel, extra="forbid"):
-    """The acts of a dry run, all or some of them."""
-
-    acts: list[ActSaid] = Field(max_length=MOST_ROWS)
 
 
 class ActShown(serializers.Serializer[Any]):
@@ -117,7 +100,8 @@ class Imports(TeamView):
         said = FileSaid(data=request.data)
         said.is_valid(raise_exception=True)
         values = dict(said.validated_data)
-        rows = read(values.pop("file"))
+        file = values.pop("file")
+        rows = read_file(str(file.name), file.read(MOST_BYTES + 1))
         values["targets"] = tuple(values.get("targets", ()))
         planned = dry_run(self.actor, rows, Defaults(**values), now=clock.now())
         return Response(DryRunShown({"rows": [shown(one) for one in planned]}).data)
@@ -130,24 +114,12 @@ class ImportCommit(TeamView):
 
     @extend_schema(request=ActsSaid, responses=PlacedAllShown)
     def post(self, request: Request, **kwargs: Any) -> Response:
-        try:
-            said = ActsSaid.model_validate(request.data)
-        except ValidationError as error:
-            raise problems_of(error) from None
-        acts = [PlannedAct(one.act, one.at, one.body) for one in said.acts]
+        acts = planned_acts(request.data)
         placed = [
             {"act": one.act, "state": one.state, "problems": [told(x) for x in one.problems]}
             for one in place(self.actor, acts, now=clock.now())
         ]
         return Response(PlacedAllShown({"acts": placed}).data)
-
-
-def read(file: Any) -> list[Row]:
-    """The rows of an uploaded file, by the ending of its name."""
-    reader = READERS.get(str(file.name).rpartition(".")[2].lower())
-    if reader is None:
-        raise Refused(Problem("file", "file_other_kind"))
-    return reader(file.read(MOST_BYTES + 1))
 
 
 def shown(one: Planned) -> dict[str, Any]:

@@ -1,10 +1,10 @@
 """Reads of kinds: what devices are built of."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from trapline.gear.models import DeviceKind, KindPart, PartKind
+from trapline.gear.models import Device, DeviceKind, KindPart, PartKind
 
 
 @dataclass(frozen=True)
@@ -27,3 +27,9 @@ def device_kinds(team: UUID) -> list[KindShown]:
 def part_kinds(team: UUID) -> list[PartKind]:
     """The team's kinds of part, by role and name. One statement."""
     return list(PartKind.objects.filter(team_id=team).order_by("role", "name"))
+
+
+def device_marks(team: UUID, devices: Iterable[UUID]) -> dict[UUID, str]:
+    """The marks of some devices. One statement."""
+    rows = Device.objects.filter(team_id=team, id__in=set(devices))
+    return dict(rows.values_list("id", "mark"))

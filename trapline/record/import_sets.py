@@ -11,15 +11,16 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from pydantic import BaseModel, Field, ValidationError
 
 from trapline.ground.errors import Held, NeedsReview, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.lines.formats.csv_in import MEASURES, PLAIN
-from trapline.lines.formats.draft import Draft, Row
+from trapline.lines.formats.draft import MOST_ROWS, Draft, Row
 from trapline.people.rights import Actor
 from trapline.record.desk import submit
-from trapline.record.envelope import flat
+from trapline.record.envelope import Moment, flat, problems_of
 from trapline.record.import_names import Names
 
 
@@ -43,6 +44,30 @@ class PlannedAct:
     act: UUID
     at: datetime
     body: dict[str, Any]
+
+
+class ActSaid(BaseModel, extra="forbid"):
+    """A set as the dry run gave it."""
+
+    act: UUID
+    at: Moment
+    body: dict[str, Any]
+
+
+class ActsSaid(BaseModel, extra="forbid"):
+    """The acts of a dry run, all or some of them."""
+
+    acts: list[ActSaid] = Field(max_length=MOST_ROWS)
+
+
+def planned_acts(said: Any) -> list[PlannedAct]:
+    """The acts of a dry run as they are sent back (JSON text, or what it says), or Refused."""
+    read = ActsSaid.model_validate_json if isinstance(said, str) else ActsSaid.model_validate
+    try:
+        found = read(said)
+    except ValidationError as error:
+        raise problems_of(error) from None
+    return [PlannedAct(one.act, one.at, one.body) for one in found.acts]
 
 
 @dataclass(frozen=True)
