@@ -15,6 +15,7 @@ from trapline.standing.selectors import LineInPlay
 
 HOURS = 48
 BIN_S = 3 * 3600
+NEAR = timedelta(hours=3)  # on a phone, the width of a mark
 LANE_PX, HEAD_PX, LANES = 60, 50, 12
 
 
@@ -48,6 +49,22 @@ class Lane:
     y: int
     ahead: list[Standing] = field(default_factory=list)
     past: list[Standing] = field(default_factory=list)
+
+    @property
+    def drawn(self) -> list[Standing]:
+        """The marks ahead, those of one kind that would cover each other as one."""
+        found: list[Standing] = []
+        for mark in self.ahead:
+            near = [
+                number
+                for number, had in enumerate(found)
+                if had.kind == mark.kind and mark.first_at - had.first_at < NEAR
+            ]
+            if near:
+                found[near[-1]] = found[near[-1]].and_also(mark)
+            else:
+                found.append(mark)
+        return found
 
     def by_day(self, zone: ZoneInfo) -> list[Standing]:
         """The same for the table: the marks of one kind and local day as one."""
