@@ -90,6 +90,14 @@ API = [
     leads("device-kinds/<uuid:id>/", "PUT", 400, given=of("kind_id")),
     anyone("features/<uuid:id>/", given=of("feature")),
     leads("features/<uuid:id>/", "PUT", 400, given=of("feature")),
+    manages("permissions/<uuid:id>/end/", "POST", 400, given=of("permission")),
+    manages("renewals/", "PUT", 400),
+    leads("features/dry-run/", "POST", 415),  # a file is needed, not JSON
+    leads("features/import/", "POST", 400),
+    leads("features/<uuid:id>/drop/", "POST", 201, given=of("feature")),
+    anyone("duties/<uuid:id>/evidence/", "POST", 400, given=of("duty_id")),
+    leads("duties/<uuid:id>/evidence/", "POST", 422, body={"on": "2026-01-06"},
+          given=of("others_duty")),  # a check, which no number closes
     leads("permissions/<uuid:id>/", given=of("permission")),
     manages("permissions/<uuid:id>/", "PUT", 400, given=of("permission")),
     anyone("members/<uuid:id>/", given=of("member")),

@@ -61,6 +61,47 @@ async function addSets(map, holder) {
   return layer.getBounds();
 }
 
+const PLACED = { dwelling: '<path d="M-5.5 5V-1L0-6 5.5-1V5Z" class="sign-open"/>' };
+
+function placeIcon(kind) {
+  const drawing = document.createElementNS(SVG, "svg");
+  drawing.setAttribute("viewBox", "-9 -9 18 18");
+  drawing.innerHTML = PLACED[kind] ?? '<rect x="-3" y="-3" width="6" height="6" class="sign-full"/>';
+  const holder = el("div", "", { class: "map-place" });
+  holder.append(drawing);
+  return L.divIcon({ html: holder, className: "", iconSize: [20, 20], iconAnchor: [10, 10] });
+}
+
+// What the team may be on and must keep away from, under the sets, each to be switched off.
+async function addLand(map, { land, landWords, lapsedWords }) {
+  const answer = await fetch(land, { credentials: "same-origin" });
+  if (!answer.ok) return;
+  const all = (await answer.json()).features;
+  const words = ({ name, what, holds, until }) =>
+    what !== "permission" ? name : `${name} · ${until}${holds ? "" : ` · ${lapsedWords}`}`;
+  const groups = [(one) => one.properties.what === "permission", (one) => one.properties.what !== "permission"];
+  const shown = landWords.split("|").map((title, number) => [
+    title,
+    L.geoJSON(all.filter(groups[number]), {
+      pane: "land",
+      style: ({ properties: { what, holds } }) => ({
+        className: `map-${what}${holds === false ? " map-lapsed" : ""}`,
+      }),
+      pointToLayer: ({ properties }, at) =>
+        L.marker(at, { icon: placeIcon(properties.what), pane: "land", keyboard: false, alt: properties.name }),
+      onEachFeature: ({ properties }, layer) => {
+        if (words(properties)) layer.bindTooltip(words(properties), { sticky: true });
+      },
+    }),
+  ]);
+  const there = shown.filter(([, layer]) => layer.getLayers().length);
+  for (const [, layer] of there) layer.addTo(map);
+  if (there.length) L.control.layers(null, Object.fromEntries(there)).addTo(map);
+  const bounds = L.latLngBounds([]);
+  for (const [, layer] of there) bounds.extend(layer.getBounds());
+  return bounds;
+}
+
 // The tiles of this light; red light takes the dark ones, which the style sheet then turns red.
 function addTiles(map, { tiles, variants, extent }) {
   const there = variants.split(" ").filter(Boolean);
@@ -83,9 +124,12 @@ export async function chart(holder) {
   map.attributionControl.setPrefix("");
   L.control.scale({ imperial: true }).addTo(map);
   addTiles(map, holder.dataset);
+  map.createPane("land").style.zIndex = 350; // above the tiles, under the sets
   let bounds = null;
   try {
     bounds = await addSets(map, holder);
+    const about = await addLand(map, holder.dataset);
+    if (!bounds.isValid() && about) bounds = about;
     if (bounds.isValid()) map.fitBounds(bounds, { padding: [32, 32], maxZoom: 14 });
   } catch {
     holder.before(el("p", holder.dataset.failedWords, { class: "note", role: "status" }));

@@ -10,8 +10,9 @@ import pytest
 from django.contrib.gis.gdal import libgdal
 
 from trapline.ground.errors import Refused
+from trapline.ground.files import MOST_BYTES
 from trapline.lines.formats import gpx_in
-from trapline.lines.formats.draft import MOST_BYTES, Draft
+from trapline.lines.formats.draft import Draft
 
 HEAD = '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="x">'
 

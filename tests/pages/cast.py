@@ -9,7 +9,10 @@ from django.test import Client
 
 from tests.api.ids import api_ids
 from tests.world import START, World, make_world
+from trapline.duties.models import Duty, Kind
 from trapline.ground.ids import new_id
+from trapline.ground.scope import team_scope
+from trapline.lines.models import Catch
 from trapline.people.models import Person
 from trapline.people.rights import Actor
 from trapline.record.desk import submit, take
@@ -54,13 +57,14 @@ def make_cast() -> Cast:
         "sign_off_id": str(signed),
         "act_id": str(_to_review(north, own)),
         "uidb64": "x",
+        **_page_ids(north.team, ids_of := api_ids(north, own, others["set"])),
         "token": "none",
         "form": "gpx",
         "variant": "light",
         "z": "3",
         "x": "1",
         "y": "1",
-        **api_ids(north, own, others["set"]),
+        **ids_of,
     }
     people = {
         "manager": north.manager,
@@ -70,6 +74,21 @@ def make_cast() -> Cast:
         "stranger": None,
     }
     return Cast(people, ids)
+
+
+def _page_ids(team: UUID, ids: dict[str, str]) -> dict[str, str]:
+    """What the pages name otherwise than the API; a catch that the student is to report."""
+    with team_scope(team):
+        catch = Catch.objects.select_related("check_made__set").get(id=ids["catch"])
+        duty = Duty.objects.create(
+            team_id=catch.team_id, kind=Kind.REPORT, caught=catch, who_id=ids["member"],
+            of_line_id=catch.check_made.set.line_id, basis_at=catch.at, due_at=catch.at,
+        )  # fmt: skip
+    return {
+        "permission_id": ids["permission"],
+        "feature_id": ids["feature"],
+        "duty_id": str(duty.id),
+    }
 
 
 def _signed(world: World) -> dict[str, Any]:

@@ -10,6 +10,9 @@ from tests.pages.cast import client_of
 from tests.world import START, World
 
 Clock = Callable[[datetime], None]
+WITH_A_CLOCK = (
+    "today", "sets", "checks", "lines", "maps", "notices", "review", "rules", "land", "evidence",
+)  # fmt: skip
 
 
 @pytest.fixture
@@ -18,7 +21,7 @@ def at(monkeypatch: pytest.MonkeyPatch) -> Clock:
 
     def put(moment: datetime) -> None:
         monkeypatch.setattr("trapline.ground.clock.now", lambda: moment)
-        for module in ("today", "sets", "checks", "lines", "maps", "notices", "review", "rules"):
+        for module in WITH_A_CLOCK:
             monkeypatch.setattr(f"trapline.pages.{module}.now", lambda: moment, raising=False)
         monkeypatch.setattr("trapline.pages.templatetags.lineward.now", lambda: moment)
 

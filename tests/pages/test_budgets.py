@@ -36,6 +36,11 @@ BUDGETS = {
     "/t/north/sets/{set}/check/": GUARD + 6,
     "/t/north/sets/{set}/waiting/": GUARD + 3,  # sheet, species, numbers to call
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
+    "/t/north/land/": GUARD + 3,  # permissions, days, features
+    "/t/north/land/layer.geojson": GUARD + 1,  # all of it
+    "/t/north/land/permissions/new/": GUARD + 1,  # members
+    "/t/north/land/features/new/": GUARD,
+    "/t/north/land/features/import/": GUARD,
     "/t/north/rules/": GUARD + 4,  # version, rules, species, versions
     "/t/north/members/": GUARD + 5,  # members, sign-offs, licences, books, numbers to call
     "/t/north/notices/": GUARD + 1,  # notices

@@ -16,6 +16,7 @@ from trapline.api.shown import Shown
 from trapline.duties import lists
 from trapline.duties.models import OPEN, Kind, Notice, NoticeState, Stage, State
 from trapline.duties.models import Duty as DutyRow
+from trapline.record.give_evidence import GiveEvidence
 from trapline.record.settling_notices import SetNoticeStages
 
 
@@ -27,7 +28,8 @@ class DutyShown(Shown):
     class Meta:
         model = DutyRow
         fields = (
-            "id", "kind", "set", "waiting", "line", "licence", "who", "rule", "rule_code",
+            "id", "kind", "set", "waiting", "line", "licence", "caught", "permission", "who",
+            "rule", "rule_code",
             "basis_at", "due_at", "state", "done_at", "recomputing",
         )  # fmt: skip
 
@@ -65,6 +67,18 @@ class Duty(One):
 
     def rows(self) -> Any:
         return lists.duties(self.own)
+
+
+class DutyEvidence(TeamView):
+    """What shows that a duty is done."""
+
+    rules = {"POST": ANYONE_IN_TEAM}
+
+    @act_schema(GiveEvidence, made="evidence", given=("duty",))
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Give the number of the report, the seal or the filing; the duty is done."""
+        given = {"duty": kwargs["id"]}
+        return take_act(self, "give_evidence", made="evidence", given=given)
 
 
 class NoticeShown(Shown):

@@ -18,8 +18,8 @@ from trapline.api.shown import ProblemTold
 from trapline.duties.files import sets_out
 from trapline.ground import clock
 from trapline.ground.errors import Problem, Refused
+from trapline.ground.files import MOST_BYTES
 from trapline.lines.formats import geojson_out, gpx_out
-from trapline.lines.formats.draft import MOST_BYTES
 from trapline.lines.formats.reading import read_file
 from trapline.lines.words import Placement
 from trapline.record.import_sets import ActsSaid, Defaults, Planned, dry_run, place, planned_acts

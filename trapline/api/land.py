@@ -7,7 +7,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from trapline.api.acting import act_schema, put_act, take_act
-from trapline.api.base import FeatureList, FeatureOne
+from trapline.api.base import FeatureList, FeatureOne, TeamView
 from trapline.api.filtering import Choice, Date, Filters, Text
 from trapline.api.rules import ANYONE_IN_TEAM, LEADS, MANAGES
 from trapline.api.shown import ShownPlace
@@ -17,7 +17,13 @@ from trapline.land.models import Feature as FeatureRow
 from trapline.land.models import FeatureKind
 from trapline.land.models import Permission as PermissionRow
 from trapline.land.models import Zone as ZoneRow
-from trapline.record.settling_land import DrawFeature, KeepPermission
+from trapline.record.settling_land import (
+    DrawFeature,
+    DropFeature,
+    KeepPermission,
+    SetRenewalDays,
+    WithdrawPermission,
+)
 
 
 class ZoneShown(ShownPlace):
@@ -60,7 +66,7 @@ class PermissionShown(ShownPlace):
         geo_field = "parcel"
         fields = (
             "id", "name", "holder", "contact", "valid_from", "valid_until", "conditions",
-            "reference", "members",
+            "reference", "members", "withdrawn_on",
         )  # fmt: skip
 
 
@@ -99,6 +105,29 @@ class Permission(FeatureOne):
     def put(self, request: Request, **kwargs: Any) -> Response:
         """Say it anew: every field is said."""
         return put_act(self, "keep_permission", "permission", "api:permission")
+
+
+class PermissionEnd(TeamView):
+    """The end of a permission."""
+
+    rules = {"POST": MANAGES}
+
+    @act_schema(WithdrawPermission, given=("permission",))
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """End it, or let it run out: nobody is asked to renew it."""
+        given = {"permission": kwargs["id"]}
+        return take_act(self, "withdraw_permission", given=given, at_address="api:permission")
+
+
+class Renewals(TeamView):
+    """When permissions are to be renewed."""
+
+    rules = {"PUT": MANAGES}
+
+    @act_schema(SetRenewalDays)
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """Set how many days before its end a permission is to be renewed."""
+        return take_act(self, "set_renewal_days")
 
 
 class FeatureShown(ShownPlace):
@@ -140,3 +169,14 @@ class Feature(FeatureOne):
     def put(self, request: Request, **kwargs: Any) -> Response:
         """Draw it anew."""
         return put_act(self, "draw_feature", "feature", "api:feature")
+
+
+class FeatureDrop(TeamView):
+    """The end of a feature."""
+
+    rules = {"POST": LEADS}
+
+    @act_schema(DropFeature, given=("feature",))
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Take it off the land."""
+        return take_act(self, "drop_feature", given={"feature": kwargs["id"]})

@@ -9,10 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Quantity = Literal["size", "wire", "depth", "distance", "mass", "temperature", "load"]
+Quantity = Literal[
+    "size", "wire", "depth", "distance", "mass", "temperature", "load", "way", "area"
+]
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
+MILE_M = 1609.344  # international mile: 5280 feet
+ACRE_M2 = 4046.856_422_4  # international acre: 43 560 square feet
 POUND_KG = 0.453_592_37
 POUND_FORCE_N = 4.448_221_615_260_5  # pound x standard gravity
 
@@ -35,6 +39,8 @@ _METRIC: dict[Quantity, Unit] = {
     "mass": Unit("kg", 1.0, 2),
     "temperature": Unit("°C", 1.0, 0),
     "load": Unit("N", 1.0, 0),
+    "way": Unit("km", 1000.0, 2),
+    "area": Unit("ha", 10_000.0, 1),
 }
 _IMPERIAL: dict[Quantity, Unit] = {
     "size": Unit("in", INCH_M, 1),
@@ -44,6 +50,8 @@ _IMPERIAL: dict[Quantity, Unit] = {
     "mass": Unit("lb", POUND_KG, 2),
     "temperature": Unit("°F", 5 / 9, 0, -160 / 9),
     "load": Unit("lbf", POUND_FORCE_N, 0),
+    "way": Unit("mi", MILE_M, 2),
+    "area": Unit("ac", ACRE_M2, 1),
 }
 
 

@@ -32,6 +32,32 @@ STAGES: dict[Kind, tuple[StageSaid, ...]] = {
     ),
     Kind.WAITING: tuple(StageSaid(AT_ONCE, who) for who in WHO_AND_OVER),
     Kind.SEARCH: tuple(StageSaid(AT_ONCE, who) for who in WHO_AND_OVER),
+    Kind.PULL: (
+        StageSaid(timedelta(days=-3), Recipient.RESPONSIBLE),
+        StageSaid(timedelta(hours=-12), Recipient.RESPONSIBLE),
+        StageSaid(AT_ONCE, Recipient.RESPONSIBLE),
+        StageSaid(AT_ONCE, Recipient.MANAGERS),
+    ),
+    Kind.REPORT: (
+        StageSaid(timedelta(hours=-4), Recipient.RESPONSIBLE),
+        StageSaid(AT_ONCE, Recipient.RESPONSIBLE),
+        StageSaid(timedelta(hours=1), Recipient.MANAGERS),
+    ),
+    Kind.SEAL: (
+        StageSaid(timedelta(days=-2), Recipient.RESPONSIBLE),
+        StageSaid(AT_ONCE, Recipient.RESPONSIBLE),
+        StageSaid(timedelta(days=1), Recipient.MANAGERS),
+    ),
+    Kind.FILE: (
+        StageSaid(timedelta(days=-14), Recipient.RESPONSIBLE),
+        StageSaid(timedelta(days=-2), Recipient.RESPONSIBLE),
+        StageSaid(AT_ONCE, Recipient.MANAGERS),
+    ),
+    Kind.RENEW: (
+        StageSaid(timedelta(days=-14), Recipient.MANAGERS),
+        StageSaid(AT_ONCE, Recipient.MANAGERS),
+        StageSaid(timedelta(days=14), Recipient.MANAGERS),
+    ),
 }
 
 DISPATCH, ON_ICE = "dispatch", "on_ice"

@@ -24,7 +24,7 @@ def duties(member: UUID | None) -> Any:
     """
     old = Q(kind=Kind.CHECK, state__in=OPEN, stamp__lt=F("team__rule_stamp"))
     seen = Duty.objects.select_related("rule").annotate(
-        about=Coalesce("set_id", "waiting__set_id"),
+        about=Coalesce("set_id", "waiting__set_id", "caught__check_made__set_id"),
         recomputing=Case(When(old, then=Value(True)), default=Value(False)),
     )
     if member is None:
@@ -34,8 +34,8 @@ def duties(member: UUID | None) -> Any:
 
 
 def of_sets(sets: Any) -> Q:
-    """Duties about some sets, or about an animal that waits in one of them."""
-    return Q(set__in=sets) | Q(waiting__set__in=sets)
+    """Duties about some sets, or about an animal that waits or was caught in one of them."""
+    return Q(set__in=sets) | Q(waiting__set__in=sets) | Q(caught__check_made__set__in=sets)
 
 
 def notices() -> Any:

@@ -5,6 +5,7 @@ from django.db.models import F, Func, Q
 from django.utils.translation import gettext_lazy as _
 
 from trapline.ground.models import Row, TeamKey, TeamRow, one_of
+from trapline.journal.models import Fact
 
 OPEN = ("open", "overdue")
 
@@ -14,7 +15,19 @@ class Kind(models.TextChoices):
     WAITING = "animal_waiting", _("Animal waiting")
     SEARCH = "search", _("Search")
     PULL = "pull", _("Pull before the close")
-    REPORT = "report", _("Report")
+    REPORT = "report", _("Report the animal")
+    SEAL = "seal", _("Seal or tag")
+    FILE = "file", _("File the report")
+    RENEW = "renew", _("Renew the permission")
+
+
+# Kinds of which a subject has at most one open duty for each rule that asks.
+ASKED_ONCE = {
+    "caught": (Kind.REPORT, Kind.SEAL),
+    "licence": (Kind.FILE,),
+    "set": (Kind.PULL,),
+    "permission": (Kind.RENEW,),
+}
 
 
 class State(models.TextChoices):
@@ -32,12 +45,16 @@ class Duty(TeamRow):
     waiting = TeamKey("lines.Waiting", null=True)
     line = TeamKey("lines.Line", null=True)
     licence = TeamKey("people.Licence", null=True)
+    caught = TeamKey("lines.Catch", null=True, db_index=False)
+    permission = TeamKey("land.Permission", null=True, db_index=False)
     # Where it is to be done, whatever its subject: the lists read it without a join.
     of_line = TeamKey("lines.Line", null=True)
     # TRUE while a check duty is open: a key to the set's state, so a pulled set cannot have one.
     on_active = models.BooleanField(null=True)
     who = TeamKey("people.Membership", null=True)
     rule = TeamKey("rulebook.Rule", null=True, db_index=False)
+    # The code of the rule that asks: it names the duty over all versions of the rulebook.
+    asked = models.TextField(blank=True, default="", db_default="")
     basis_at = models.DateTimeField()  # the visit or event it counts from
     due_at = models.DateTimeField(null=True)
     state = models.TextField(choices=State, default=State.OPEN)
@@ -58,6 +75,8 @@ class Duty(TeamRow):
                         F("waiting"),
                         F("line"),
                         F("licence"),
+                        F("caught"),
+                        F("permission"),
                         template="num_nonnulls(%(expressions)s) = 1",
                         output_field=models.BooleanField(),
                     )
@@ -66,13 +85,21 @@ class Duty(TeamRow):
             ),
             models.CheckConstraint(
                 condition=Q(of_line__isnull=False)
-                | Q(set__isnull=True, waiting__isnull=True, line__isnull=True),
+                | Q(set__isnull=True, waiting__isnull=True, line__isnull=True, caught__isnull=True),
                 name="duties_duty_of_a_line",
             ),
             models.UniqueConstraint(
                 fields=["set"],
                 condition=Q(kind="check", state__in=OPEN),
                 name="duties_duty_one_open_check",
+            ),
+            *(
+                models.UniqueConstraint(
+                    fields=[subject, "kind", "asked"],
+                    condition=Q(state__in=OPEN, kind__in=kinds),
+                    name=f"duties_duty_once_a_{subject}",
+                )
+                for subject, kinds in ASKED_ONCE.items()
             ),
             models.UniqueConstraint(
                 fields=["waiting"],
@@ -108,6 +135,31 @@ class Duty(TeamRow):
                 condition=Q(kind="check", state__in=OPEN),
             ),
             models.Index(fields=["set", "basis_at"], name="duties_duty_of_set"),
+            *(
+                models.Index(
+                    fields=[subject],
+                    name=f"duties_duty_of_{subject}",
+                    condition=Q(**{f"{subject}__isnull": False}),
+                )
+                for subject in ("caught", "permission")
+            ),
+        ]
+
+
+class Evidence(Fact):
+    """What shows that a duty was done: the number of a report or a seal, its day, a note."""
+
+    duty = TeamKey(Duty)
+    by = TeamKey("people.Membership")
+    number = models.TextField(blank=True)
+    on = models.DateField()
+    note = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(number="") | ~Q(note=""), name="duties_evidence_says_something"
+            )
         ]
 
 

@@ -6,8 +6,10 @@ FROM duties_notice n
 JOIN duties_duty d ON d.id = n.duty_id
 JOIN people_membership m ON m.id = n.to_id
 LEFT JOIN lines_waiting w ON w.id = d.waiting_id
-LEFT JOIN lines_set t ON t.id = coalesce(d.set_id, w.set_id)
-LEFT JOIN lines_line l ON l.id = coalesce(t.line_id, d.line_id)
+LEFT JOIN lines_catch c ON c.id = d.caught_id
+LEFT JOIN lines_check k ON k.id = c.check_made_id
+LEFT JOIN lines_set t ON t.id = coalesce(d.set_id, w.set_id, k.set_id)
+LEFT JOIN lines_line l ON l.id = d.of_line_id
 WHERE n.team_id = %(team)s AND (%(member)s::uuid IS NULL OR n.to_id = %(member)s)
 ORDER BY n.made_at DESC, n.id DESC
 LIMIT %(most)s

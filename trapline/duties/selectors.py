@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from trapline.ground import sql
+from trapline.ground.errors import NotYours
 from trapline.standing.selectors import LineInPlay
 
 WAITING, OVERDUE, TODAY, LATER, UNBOUND = "waiting", "overdue", "today", "later", "unbound"
@@ -85,6 +86,8 @@ class Due:
     handling: str
     card: str
     note: str
+    permission: UUID | None
+    about: str  # a permission's name, a licence's number
 
     @property
     def line_name(self) -> str:
@@ -176,6 +179,36 @@ def duties_of_set(team: UUID, set_id: UUID) -> list[OpenDuty]:
     """What is open on a set, alarms first. One statement."""
     values = {"team": team, "set": set_id}
     return [OpenDuty(*row) for row in sql.rows("trapline.duties", "of_set", values)]
+
+
+@dataclass(frozen=True)
+class DutyAtHand:
+    """A duty that evidence closes, and what it is about."""
+
+    id: UUID
+    kind: str
+    due_at: datetime | None
+    basis_at: datetime
+    state: str
+    set: UUID | None
+    label: str
+    tz: str
+    species: str
+    about: str  # a licence's number
+    rule_code: str
+    authority: str
+
+
+def access_duty(team: UUID, duty: UUID, member: UUID | None) -> DutyAtHand:
+    """A duty to be shown done. One statement. NotYours when it is not there, or not the member's.
+
+    Theirs: asked of them, of an animal they checked, or of a licence they hold.
+    """
+    values = {"team": team, "duty": duty, "member": member}
+    rows = sql.rows("trapline.duties", "one", values)
+    if not rows:
+        raise NotYours
+    return DutyAtHand(*rows[0])
 
 
 @dataclass(frozen=True)

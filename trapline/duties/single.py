@@ -45,6 +45,12 @@ def open_now(
     return duty
 
 
+def close_one(team: UUID, duty: UUID, *, at: datetime, moment: datetime, act: UUID) -> int:
+    """Close one duty, if it is open. One statement; gives how many."""
+    values = {"team": team, "duty": duty, "at": at, "moment": moment, "act": act}
+    return sql.run("trapline.duties", "close_one", values)
+
+
 def close(
     team: UUID,
     *kinds: Kind,

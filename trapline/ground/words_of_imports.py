@@ -8,6 +8,23 @@ IMPORT_WORDS = {
     "gpx_entities": _("The file declares a document type or entities, which are not read here."),
     "gpx_broken": _("The file is broken here: %(said)s. Write it anew and send it again."),
     "gpx_other_kind": _("This is no GPX file: its first element is not gpx 1.1 or 1.0."),
+    "file_too_many_features": _("At most %(most)s features are taken at once. Cut the file."),
+    "file_no_land": _("A GeoJSON or a GPX file is needed; this is neither by its name."),
+    "json_broken": _("Column %(column)s: this is no JSON (%(said)s). Write the file anew."),
+    "json_no_number": _("%(text)s is no number in JSON. Write the file anew."),
+    "geojson_other_kind": _("This is no GeoJSON: its type is none of RFC 7946."),
+    "geojson_no_features": _("There are no features in this file."),
+    "geojson_other_crs": _(
+        "The file is drawn on another grid (%(text)s). Write it in WGS 84, longitude first."
+    ),
+    "geojson_no_feature": _("What stands here is no Feature of GeoJSON."),
+    "geojson_no_geometry": _("It has no geometry, so there is nothing to draw."),
+    "gpx_no_ways": _("There are no tracks, routes or waypoints in this file."),
+    "feature_kind_unknown": _(
+        "“%(text)s” is no kind of feature, and the form names none. Choose what they are."
+    ),
+    "feature_other_shape": _("A %(text)s is not taken: draw points, paths or areas."),
+    "feature_there_already": _("The team has this already, with the same shape and kind."),
     "gpx_no_waypoints": _("There are no waypoints in this file; tracks and routes are not sets."),
     "csv_broken": _("The table is broken here: %(said)s. A quotation mark may be missing."),
     "csv_no_rows": _("There are no rows under the heading."),

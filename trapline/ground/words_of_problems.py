@@ -76,6 +76,10 @@ PROBLEM_WORDS = {
     "not_your_check": _("Somebody else made this check. They or a leader can correct it."),
     "other_set": _("A correction stays with its set. Withdraw this check and log it at the other."),
     "waiting_ended_before": _("This animal is no longer waiting; see the set’s timeline."),
+    # Duties
+    "evidence_other_kind": _("This duty is not closed by a number or a note, but by doing it."),
+    "evidence_empty": _("Give the number on the paper or the seal, or a note."),
+    "duty_not_open": _("This is done already, or no longer asked for. See its set’s timeline."),
     # Devices and parts
     "mark_taken": _("There already is a device marked %(mark)s. Choose another mark."),
     "part_in_another_device": _("One of these parts is built into another device. Take another."),
@@ -108,6 +112,7 @@ PROBLEM_WORDS = {
         "Only a manager of the team that this person has been in longest can set a new password."
     ),
     "dates_out_of_order": _("The last day lies before the first. Exchange them."),
+    "feature_id_known": _("Some of these features are in already. Read the file again."),
     "licence_number_taken": _("There already is a licence %(number)s. Check the number."),
     "licence_in_use": _(
         "Sets bear licence %(number)s, so its holder stays. Enter the other licence anew."

@@ -73,7 +73,10 @@ class Feature(TeamRow):
 
 
 class Permission(TeamRow):
-    """A holder's leave to trap on a parcel, from a day to a day, with conditions."""
+    """A holder's leave to trap on a parcel, from a day to a day, with conditions.
+
+    One that was withdrawn ends the day before; it may then have no day at all.
+    """
 
     parcel = gis.MultiPolygonField(geography=True, spatial_index=False)
     name = models.TextField()
@@ -84,11 +87,13 @@ class Permission(TeamRow):
     conditions = models.TextField(blank=True)
     reference = models.TextField(blank=True)
     members = ArrayField(models.UUIDField(), default=list, blank=True)  # empty: the whole team
+    withdrawn_on = models.DateField(null=True, blank=True)  # the first day without it
 
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(valid_until__gte=models.F("valid_from")),
+                condition=models.Q(valid_until__gte=models.F("valid_from"))
+                | models.Q(withdrawn_on__isnull=False),
                 name="land_permission_dates_in_order",
             )
         ]

@@ -11,8 +11,9 @@ from django.utils.translation import gettext_lazy
 
 from trapline.gear.selectors import device_kinds
 from trapline.ground.errors import Refused
+from trapline.ground.files import MOST_BYTES
 from trapline.ground.words import sentence
-from trapline.lines.formats.draft import MOST_BYTES, Row
+from trapline.lines.formats.draft import Row
 from trapline.lines.formats.reading import read_file, read_text
 from trapline.lines.words import Placement
 from trapline.pages.fields import MomentField

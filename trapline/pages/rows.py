@@ -33,7 +33,8 @@ class Row:
     left: str
     due: SafeString | str
     stale: bool
-    check: str  # the address of the check form, or empty
+    deed: str  # the address of what is to be done, or empty
+    deed_words: str
 
 
 class Rows:
@@ -41,8 +42,13 @@ class Rows:
 
     def __init__(self, actor: Actor, team: Team, moment: datetime) -> None:
         self.leads, self.stamp, self.moment = actor.leads, team.rule_stamp, moment
+        self.manages = actor.manages
         self._set = reverse("set", args=[actor.team_slug, _NOBODY])
         self._check = reverse("check", args=[actor.team_slug, _NOBODY])
+        self._renew = reverse("change_permission", args=[actor.team_slug, _NOBODY])
+        self._pull = reverse("pull", args=[actor.team_slug, _NOBODY])
+        self._evidence = reverse("evidence", args=[actor.team_slug, _NOBODY])
+        self._land = reverse("land", args=[actor.team_slug])
 
     def of_duties(self, dues: Iterable[Due]) -> list[Row]:
         """Rows of duties, with their lines."""
@@ -55,20 +61,37 @@ class Rows:
     def _of_duty(self, one: Due) -> Row:
         late, is_check = one.section == OVERDUE, one.kind == "check"
         words = label_of("duty", one.kind)
-        parts = [label_of("device_class", one.device_class), one.who_name if self.leads else ""]
+        parts = [
+            one.species or label_of("device_class", one.device_class),
+            one.who_name if self.leads else "",
+        ]
+        deed, deed_words = self._deed(one)
         return Row(
             sign="overdue" if late and is_check else one.kind,
-            name=one.label or words,
-            address=self._at(self._set, one.set),
+            name=one.label or one.about or words,
+            address=self._land if one.permission else self._at(self._set, one.set),
             beside=one.line_name,
-            pressing="" if is_check or not one.label else words,
+            pressing="" if is_check or not (one.label or one.about) else words,
             more=_dotted(parts),
             late=late,
             left=left(one.due_at, self.moment),
             due=due_marked_up(one.due_at, one.tz),
             stale=is_check and one.stamp < self.stamp,
-            check=self._at(self._check, one.set) if one.kind in ("check", "search") else "",
+            deed=deed,
+            deed_words=deed_words,
         )
+
+    def _deed(self, one: Due) -> tuple[str, str]:
+        """The address of what ends the duty, and what to call it."""
+        if one.kind in ("check", "search"):
+            return self._at(self._check, one.set), _("Check")
+        if one.kind == "pull":
+            return self._at(self._pull, one.set), _("Pull")
+        if one.kind == "renew":
+            return self._at(self._renew, one.permission if self.manages else None), _("Renew")
+        return ("", "") if one.kind == "animal_waiting" else (
+            self._at(self._evidence, one.duty), _("Done"),
+        )  # fmt: skip
 
     def _of_set(self, one: SetOnLine, with_line: bool) -> Row:
         late = one.due_at is not None and one.due_at <= self.moment
@@ -95,7 +118,8 @@ class Rows:
             left=left(one.due_at, self.moment),
             due=due_marked_up(one.due_at, one.tz),
             stale=one.stamp is not None and one.stamp < self.stamp,
-            check=self._at(self._check, one.id),
+            deed=self._at(self._check, one.id),
+            deed_words=_("Check"),
         )
 
     @staticmethod

@@ -14,7 +14,7 @@ from trapline.pages.forms import ActForm, posted
 from trapline.pages.guard import MANAGES, team_page
 from trapline.people.rights import Actor
 
-KINDS = (Kind.CHECK, Kind.WAITING, Kind.SEARCH)
+KINDS = tuple(Kind)
 ROWS = 6
 HOUR_S = 3600
 

@@ -4,19 +4,18 @@ Permissions and features are configuration, not facts: an act with the id of one
 changes it, and the book of acts keeps what each act said. Shapes are GeoJSON (RFC 7946).
 """
 
-from datetime import date
-from typing import Annotated, Any, Literal
+from datetime import date, timedelta
+from typing import Annotated
 from uuid import UUID
 
-from django.contrib.gis.geos import Point as GeosPoint
-from pydantic import AfterValidator, Field, StringConstraints
+from pydantic import Field, StringConstraints
 
-from trapline.ground.errors import Held, NeedsReview, Refused
+from trapline.duties.renewals import put_renewal_days, refresh_renewals
+from trapline.ground.errors import Held, NeedsReview
 from trapline.land.models import Feature, FeatureKind, Permission
 from trapline.people.models import Membership
 from trapline.record.acting import Body, Desk, Kind
-from trapline.record.draw_line import Path
-from trapline.record.geo import LonLat, path
+from trapline.record.shapes import Shape, geometry, on_the_globe
 from trapline.rulebook import outline, parts
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
@@ -24,34 +23,11 @@ Short = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200)]
 Long = Annotated[str, StringConstraints(strip_whitespace=True, max_length=8000)]
 
 
-def _on_the_globe(field: str) -> Any:
-    """A validator: the outline is one, or Refused with the place that is wrong."""
-
-    def look(value: Any) -> Any:
-        if isinstance(value, parts.Polygon | parts.MultiPolygon) and (
-            found := list(outline.problems_in(value, f"body.{field}"))
-        ):
-            raise Refused(*found)
-        return value
-
-    return AfterValidator(look)
-
-
-class Point(Body):
-    """A GeoJSON Point."""
-
-    type: Literal["Point"]
-    coordinates: LonLat
-
-
-Shape = Annotated[Point | Path | parts.Polygon | parts.MultiPolygon, Field(discriminator="type")]
-
-
 class KeepPermission(Body):
     """A holder's leave to trap on a parcel, from a day to a day, both included."""
 
     permission: UUID
-    parcel: Annotated[parts.Area, _on_the_globe("parcel")]
+    parcel: Annotated[parts.Area, on_the_globe("parcel")]
     name: Name
     holder: Name
     contact: Short = ""
@@ -76,9 +52,52 @@ def keep_permission(desk: Desk, body: KeepPermission) -> None:
         defaults={
             "team_id": desk.team,
             "parcel": outline.geometry(body.parcel),
+            "withdrawn_on": None,
             **body.model_dump(exclude={"permission", "parcel"}),
         },
     )
+    _renewal(desk, body.permission)
+
+
+class WithdrawPermission(Body):
+    """The permission ends: from this day on it no longer holds, and nobody renews it.
+
+    A day after its end lets it run out: only the duty to renew it goes.
+    """
+
+    permission: UUID
+    from_day: date
+    reason: Long = ""
+
+
+def withdraw_permission(desk: Desk, body: WithdrawPermission) -> None:
+    if not desk.actor.manages:
+        raise NeedsReview("permission", "only_managers", what="withdraw_permission")
+    found = Permission.objects.select_for_update().filter(id=body.permission).first()
+    if found is None:
+        raise Held("permission", body.permission)
+    # Whoever asks whether it holds on a day asks its dates alone.
+    found.withdrawn_on = body.from_day
+    found.valid_until = min(found.valid_until, body.from_day - timedelta(days=1))
+    found.save(update_fields=["withdrawn_on", "valid_until"])
+    _renewal(desk, body.permission)
+
+
+class SetRenewalDays(Body):
+    """How many days before its end a permission is to be renewed."""
+
+    days: Annotated[int, Field(ge=0, le=365)]
+
+
+def set_renewal_days(desk: Desk, body: SetRenewalDays) -> None:
+    if not desk.actor.manages:
+        raise NeedsReview("days", "only_managers", what="set_renewal_days")
+    put_renewal_days(desk.team, body.days)
+    refresh_renewals(desk.team, moment=desk.received_at)
+
+
+def _renewal(desk: Desk, permission: UUID) -> None:
+    refresh_renewals(desk.team, [permission], moment=desk.received_at, act=desk.act, at=desk.at)
 
 
 class DrawFeature(Body):
@@ -87,7 +106,7 @@ class DrawFeature(Body):
     feature: UUID
     kind: FeatureKind
     name: Short = ""
-    shape: Annotated[Shape, _on_the_globe("shape")]
+    shape: Annotated[Shape, on_the_globe("shape")]
     source: Short = ""
 
 
@@ -98,21 +117,29 @@ def draw_feature(desk: Desk, body: DrawFeature) -> None:
         id=body.feature,
         defaults={
             "team_id": desk.team,
-            "shape": _geometry(body.shape),
+            "shape": geometry(body.shape),
             **body.model_dump(exclude={"feature", "shape"}),
         },
     )
 
 
-def _geometry(shape: Point | Path | parts.Polygon | parts.MultiPolygon) -> Any:
-    if isinstance(shape, Point):
-        return GeosPoint(*shape.coordinates, srid=4326)
-    if isinstance(shape, Path):
-        return path(shape.coordinates)
-    return outline.geometry(shape)
+class DropFeature(Body):
+    """The feature is not there, or no longer: it goes from the land."""
+
+    feature: UUID
+
+
+def drop_feature(desk: Desk, body: DropFeature) -> None:
+    if not desk.actor.leads:
+        raise NeedsReview("feature", "only_leaders", what="drop_feature")
+    if not Feature.objects.filter(id=body.feature).delete()[0]:
+        raise Held("feature", body.feature)
 
 
 KINDS = (
     Kind("keep_permission", {1: KeepPermission}, keep_permission),
+    Kind("withdraw_permission", {1: WithdrawPermission}, withdraw_permission),
+    Kind("set_renewal_days", {1: SetRenewalDays}, set_renewal_days),
     Kind("draw_feature", {1: DrawFeature}, draw_feature),
+    Kind("drop_feature", {1: DropFeature}, drop_feature),
 )

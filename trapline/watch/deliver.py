@@ -39,7 +39,16 @@ def _claim(moment: datetime, batch: int) -> list[tuple[UUID, UUID, str]]:
 def _send(key: UUID, team: UUID, moment: datetime) -> int:
     with team_scope(team):
         notice = Notice.objects.select_related(
-            "team", "to__person", "duty__set__line", "duty__waiting__set__line", "duty__rule"
+            "team",
+            "to__person",
+            "duty__of_line",
+            "duty__set",
+            "duty__waiting__set",
+            "duty__rule",
+            "duty__caught__species",
+            "duty__caught__check_made__set",
+            "duty__permission",
+            "duty__licence",
         ).get(id=key)
         try:
             message = message_of(notice)

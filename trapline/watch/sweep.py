@@ -9,6 +9,7 @@ from trapline.binding.bind import bind
 from trapline.binding.world import World
 from trapline.duties.models import Kind
 from trapline.duties.refresh import advance, instants, refresh_checks
+from trapline.duties.renewals import refresh_renewals
 from trapline.ground import sql
 from trapline.ground.scope import team_scope
 from trapline.people.change import count_change
@@ -24,11 +25,20 @@ def sweep(moment: datetime, *, batch: int = BATCH) -> int:
     as it was. Sets whose rules have changed are reckoned again before anything is marked.
     """
     taken = 0
+    open_renewals(moment)
     for team in teams_with_work(moment):
         redue_team(team, moment)
         while count := sweep_batch(team, moment, batch):
             taken += count
     return taken
+
+
+def open_renewals(moment: datetime) -> None:
+    """Ask for the renewal of permissions for which no act has asked. An all-team statement."""
+    for (team,) in sql.rows("trapline.watch", "unrenewed_teams", {"day": moment.date()}):
+        with transaction.atomic(), team_scope(team):
+            refresh_renewals(team, moment=moment)
+            count_change(team)
 
 
 def teams_with_work(moment: datetime) -> list[UUID]:

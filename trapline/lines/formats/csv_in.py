@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from io import StringIO
 
 from trapline.ground.errors import Problem, Refused
-from trapline.lines.formats.draft import MOST_ROWS, Row, bounded, drafted
+from trapline.ground.files import bounded
+from trapline.lines.formats.draft import MOST_ROWS, Row, drafted
 
 NEEDED = ("label", "lat", "lon")
 # Of the team's: a line by its name, a licence by its number, a device by its mark, a member by

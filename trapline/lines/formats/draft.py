@@ -5,10 +5,9 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from math import isfinite
 
-from trapline.ground.errors import Problem, Refused
+from trapline.ground.errors import Problem
 from trapline.ground.keepable import keepable
 
-MOST_BYTES = 2 * 1024 * 1024
 MOST_ROWS = 500
 LONGEST_LABEL = 60
 
@@ -35,15 +34,6 @@ class Row:
     line_no: int
     draft: Draft | None
     problems: tuple[Problem, ...] = ()
-
-
-def bounded(raw: bytes) -> None:
-    """Refuse a file that is empty or larger than is taken."""
-    if not raw.strip():
-        raise Refused(Problem("file", "file_empty"))
-    if len(raw) > MOST_BYTES:
-        values = {"size": len(raw), "most": MOST_BYTES}
-        raise Refused(Problem("file", "file_too_large", values))
 
 
 def drafted(

@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from trapline.ground import words
 from trapline.ground.clock import now
+from trapline.ground.errors import Problem
 from trapline.ground.units_shown import Quantity, shown, unit_of
 from trapline.pages import tiles
 from trapline.pages.vocabulary import label_of
@@ -117,6 +118,24 @@ def quantity(context: dict[str, Any], value: float | None, what: Quantity) -> st
     """An SI value in the units of whoever reads it."""
     user = getattr(context.get("request"), "user", None)
     return shown(value, what, getattr(user, "units", "metric"))
+
+
+@register.simple_tag(takes_context=True)
+def way(context: dict[str, Any], metres: float) -> str:
+    """A length along the ground: short ones as distances, long ones in km or miles."""
+    return quantity(context, metres, "way" if metres >= 1000 else "distance")
+
+
+@register.simple_tag(takes_context=True)
+def area(context: dict[str, Any], square_metres: float) -> str:
+    """An area in hectares or acres."""
+    return quantity(context, square_metres, "area")
+
+
+@register.filter
+def told(problem: Problem) -> str:
+    """A problem's sentence."""
+    return words.sentence(problem)
 
 
 @register.filter

@@ -1,0 +1,1 @@
+"""Files of what is on the land."""
