@@ -76,6 +76,7 @@ PAGES = [
     leads("t/<slug:team>/lines/<uuid:line_id>/sheet/", given=NOT_THE_STUDENTS),
     anyone("t/<slug:team>/sets/<uuid:set_id>/"),
     leads("t/<slug:team>/sets/<uuid:set_id>/", given=NOT_THE_STUDENTS),
+    anyone("t/<slug:team>/cautions/"),
     anyone("t/<slug:team>/gear/"),
     anyone("t/<slug:team>/land/"),
     anyone("t/<slug:team>/land/layer.geojson"),

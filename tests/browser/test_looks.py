@@ -32,6 +32,7 @@ PAGES = (
     "/t/north/sets/{set}/waiting/",
     "/t/north/gear/",
     "/t/north/gear/kinds/new/",
+    "/t/north/cautions/",
     "/t/north/land/",
     "/t/north/land/permissions/new/",
     "/t/north/land/features/new/",

@@ -36,6 +36,7 @@ BUDGETS = {
     "/t/north/sets/{set}/check/": GUARD + 6,
     "/t/north/sets/{set}/waiting/": GUARD + 3,  # sheet, species, numbers to call
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
+    "/t/north/cautions/": GUARD + 1,  # numbers to call
     "/t/north/land/": GUARD + 3,  # permissions, days, features
     "/t/north/land/layer.geojson": GUARD + 1,  # all of it
     "/t/north/land/permissions/new/": GUARD + 1,  # members

@@ -22,6 +22,7 @@ from trapline.ground.errors import Held, NeedsReview, NotYours, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.record.desk import CONFLICT, KNOWN, Outcome, submit
 from trapline.record.envelope import Moment, flat, problems_of
+from trapline.record.kinds import KINDS
 
 V = TypeVar("V", bound=Callable[..., Response])
 
@@ -123,11 +124,26 @@ def act_schema(
     made: str = "",
     given: Iterable[str] = (),
     example: dict[str, Any] | None = None,
+    act: str = "",
 ) -> Callable[[V], V]:
-    """Document a call that writes, from the act's own reader."""
+    """Document a call that writes, from the act's own reader.
+
+    act: its kind, where several kinds have the same body; api.schema adds its cautions.
+    """
     shown = written(body, made=made, given=tuple(given))
     examples = [OpenApiExample("An example", example, request_only=True)] if example else None
-    return extend_schema(request=shown, responses={201: Taken, 200: Taken}, examples=examples)
+    described = extend_schema(request=shown, responses={201: Taken, 200: Taken}, examples=examples)
+
+    def document(view: V) -> V:
+        view.act_kind = act or _kind_of(body)  # type: ignore[attr-defined]
+        return described(view)
+
+    return document
+
+
+def _kind_of(body: type[BaseModel]) -> str:
+    named = (kind.name for kind in KINDS.values() if body in kind.bodies.values())
+    return next(named)
 
 
 def written(body: type[BaseModel], *, made: str, given: tuple[str, ...]) -> type[BaseModel]:

@@ -9,6 +9,7 @@ from drf_spectacular.plumbing import ResolvedComponent
 from trapline.api.base import Geo
 from trapline.api.problems import MEDIA_TYPE, STATUS
 from trapline.api.rules import OPEN, rule_of
+from trapline.ground.words_of_cautions import LOCAL, cautions_of
 
 PROBLEM: dict[str, Any] = {
     "type": "object",
@@ -58,6 +59,16 @@ class Documented(AutoSchema):
         verb = "list" if self.method == "GET" and self._is_list_view() else self.method.lower()
         by_id = "_one" if self.path.endswith("}/") else ""
         return "_".join([verb, *(tokens or ["root"])]) + by_id
+
+    def get_description(self) -> str:  # type: ignore[override]
+        """The view's own words, and the cautions under which the act is done."""
+        said = super().get_description()
+        call = getattr(self.view, self.method.lower(), None)
+        found = cautions_of(getattr(call, "act_kind", ""))
+        if not found:
+            return str(said)
+        notes = "\n".join(f"- **{one.title}.** {one.text}" for one in found)
+        return f"{said}\n\n{notes}\n\n{LOCAL}"
 
     def map_renderers(self, attribute: str) -> list[Any]:
         if attribute == "format" and not hasattr(self.view, "wants_csv"):

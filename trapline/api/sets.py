@@ -145,7 +145,7 @@ class SetPull(TeamView):
 
     rules = {"POST": ANYONE_IN_TEAM}
 
-    @act_schema(EndSet, given=("set",))
+    @act_schema(EndSet, given=("set",), act="pull_set")
     def post(self, request: Request, **kwargs: Any) -> Response:
         return take_act(self, "pull_set", given={"set": kwargs["id"]})
 
@@ -155,7 +155,7 @@ class SetLost(TeamView):
 
     rules = {"POST": MANAGES}
 
-    @act_schema(EndSet, given=("set",))
+    @act_schema(EndSet, given=("set",), act="close_as_lost")
     def post(self, request: Request, **kwargs: Any) -> Response:
         return take_act(self, "close_as_lost", given={"set": kwargs["id"]})
 

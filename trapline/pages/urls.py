@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from trapline.pages import (
     catalogue,
+    cautions,
     checks,
     evidence,
     exports,
@@ -32,6 +33,7 @@ from trapline.pages import (
 
 _team: list[URLPattern | URLResolver] = [
     path("", today.today, name="today"),
+    path("cautions/", cautions.cautions, name="cautions"),
     path("more/", members.more, name="more"),
     path("map/", maps.map_page, name="map"),
     path("map/sets.geojson", maps.map_data, name="map_data"),

@@ -16,6 +16,7 @@ from trapline.ground import words
 from trapline.ground.clock import now
 from trapline.ground.errors import Problem
 from trapline.ground.units_shown import Quantity, shown, unit_of
+from trapline.ground.words_of_cautions import CAUTIONS, LOCAL, cautions_of
 from trapline.pages import tiles
 from trapline.pages.vocabulary import label_of
 
@@ -136,6 +137,19 @@ def area(context: dict[str, Any], square_metres: float) -> str:
 def told(problem: Problem) -> str:
     """A problem's sentence."""
     return words.sentence(problem)
+
+
+@register.inclusion_tag("parts/cautions.html")
+def cautions(act: str, of: str = "", device_class: str = "", placement: str = "") -> dict[str, Any]:
+    """The cautions of an act as a margin note; `of`: only these codes, with spaces between."""
+    found = cautions_of(act, device_class=device_class, placement=placement, of=of.split())
+    return {"cautions": found, "local": LOCAL}
+
+
+@register.simple_tag
+def record_caution() -> Any:
+    """What is said to whoever is about to write."""
+    return CAUTIONS["record"].text
 
 
 @register.filter
