@@ -8,10 +8,11 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from trapline.binding.moving import NO_GRANTS, before_hours, grants_of
 from trapline.binding.rules import CheckRules, check_rules
 from trapline.binding.visits import airs_of, basis_in_window
 from trapline.binding.world import World
-from trapline.calc.deadlines import NEVER_US, due_many, strictest_many
+from trapline.calc.deadlines import NEVER_US, Grants, due_many, strictest_many
 from trapline.ground import sql
 
 Ints = NDArray[np.int64]
@@ -45,23 +46,30 @@ class Pairs:
 
 @dataclass(frozen=True)
 class Bound:
-    """Per set: due instant (NEVER_US: nothing binds it to a time) and the number of the rule."""
+    """Per set: due instant (NEVER_US: nothing binds it to a time) and the number of the rule.
+
+    `granted`: an extension moved it. `hours_no`: the rule of hours without tending before which it
+    was moved (-1: none).
+    """
 
     sets: Sets
     rules: CheckRules | None
     pairs: Pairs
     due_us: Ints
     rule_no: Ints
+    granted: NDArray[np.bool_]
+    hours_no: Ints
 
 
 @dataclass(frozen=True)
 class Applying:
-    """Which rules apply to some sets: rows of set number and rule number."""
+    """Which rules apply to some sets: rows of set number and rule number; officers' extensions."""
 
     sets: Sets
     rules: CheckRules | None
     set_no: Ints
     rule_no: Ints
+    grants: Grants
 
 
 def bind(team: UUID, set_ids: Sequence[UUID], world: World) -> Bound:
@@ -83,9 +91,10 @@ def applying(team: UUID, set_ids: Sequence[UUID], world: World) -> Applying:
     sets, rule_lists, version = _columns(team, rows)
     if version is None:
         none = np.zeros(0, dtype=np.int64)
-        return Applying(sets, None, none, none)
+        return Applying(sets, None, none, none, NO_GRANTS)
     rules = check_rules(version)
-    return Applying(sets, rules, *_pairs(sets, rules, rule_lists, world))
+    grants = grants_of(rules, [row[11] for row in rows], [row[12] for row in rows])
+    return Applying(sets, rules, *_pairs(sets, rules, rule_lists, world), grants)
 
 
 def choose(found: Applying, world: World, *, visit_us: int | None = None) -> Bound:
@@ -104,16 +113,20 @@ def choose(found: Applying, world: World, *, visit_us: int | None = None) -> Bou
     if rules is None:
         nothing = Pairs(*(np.zeros(0, dtype=np.int64) for _ in range(4)))
         count = len(sets.ids)
-        return Bound(
-            sets, None, nothing, np.full(count, NEVER_US), np.full(count, -1, dtype=np.int64)
-        )
+        nobody = np.full(count, -1, dtype=np.int64)
+        never, no = np.full(count, NEVER_US), np.zeros(count, dtype=np.bool_)
+        return Bound(sets, None, nothing, never, nobody, no, nobody)
     due_us, basis_us = _due(sets, rules, set_no, rule_no, world)
     pairs = Pairs(set_no, rule_no, due_us, basis_us)
     keep = not_replaced(pairs, rules)
+    asks = keep & ~rules.hours[rule_no]
     chosen = strictest_many(
-        set_no[keep], rules.authority[rule_no[keep]], rule_no[keep], due_us[keep], len(sets.ids)
-    )
-    return Bound(sets, rules, pairs, chosen.due_us, chosen.rule)
+        set_no[asks], rules.authority[rule_no[asks]], rule_no[asks], due_us[asks], len(sets.ids),
+        grants=found.grants,
+    )  # fmt: skip
+    closed = keep & rules.hours[rule_no]
+    due, by = before_hours(sets, rules, set_no[closed], rule_no[closed], chosen.due_us)
+    return Bound(sets, rules, pairs, due, chosen.rule, chosen.granted, by)
 
 
 def not_replaced(pairs: Pairs, rules: CheckRules) -> NDArray[np.bool_]:

@@ -1,7 +1,10 @@
-"""The check rules of a version as arrays. A version never changes, so it is read once."""
+"""The rules of visits of a version as arrays: check intervals, and hours without tending.
+
+A version never changes, so it is read once."""
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 from uuid import UUID
 
 import numpy as np
@@ -15,7 +18,10 @@ FIRST_DAY, LAST_DAY = 101, 1231
 
 @dataclass(frozen=True)
 class CheckRules:
-    """Rules by number (their order by code). `replaces` holds pairs (rule, what it replaces)."""
+    """Rules by number (their order by code). `replaces` holds pairs (rule, what it replaces).
+
+    `hours`: which of them only forbid tending in some hours, and set no interval.
+    """
 
     ids: tuple[UUID, ...]
     codes: tuple[str, ...]
@@ -25,16 +31,25 @@ class CheckRules:
     from_day: NDArray[np.int64]
     until_day: NDArray[np.int64]
     replaces: NDArray[np.int64]
+    hours: NDArray[np.bool_]
 
 
 @lru_cache(maxsize=256)
 def check_rules(version: UUID) -> CheckRules:
-    """The check rules of a version. One statement, the first time."""
+    """The rules of visits of a version. One statement, the first time."""
     rows = list(
-        Rule.objects.filter(version_id=version, matter=Matter.CHECK)
+        Rule.objects.filter(version_id=version, matter__in=(Matter.CHECK, Matter.TENDING))
         .order_by("code")
         .values_list(
-            "id", "code", "form", "params", "authority_id", "from_day", "until_day", "instead_of"
+            "id",
+            "code",
+            "form",
+            "params",
+            "authority_id",
+            "from_day",
+            "until_day",
+            "instead_of",
+            "matter",
         )
     )
     rows.sort(key=lambda row: row[1])
@@ -49,10 +64,18 @@ def check_rules(version: UUID) -> CheckRules:
     return CheckRules(
         ids=tuple(row[0] for row in rows),
         codes=tuple(row[1] for row in rows),
-        forms=tuple(from_params(row[2], row[3]) for row in rows),
+        forms=tuple(_form(row[8], row[2], row[3]) for row in rows),
         authority=np.array([authorities.index(row[4]) for row in rows], dtype=np.int64),
         authority_ids=authorities,
         from_day=np.array([row[5] or FIRST_DAY for row in rows], dtype=np.int64),
         until_day=np.array([row[6] or LAST_DAY for row in rows], dtype=np.int64),
         replaces=np.array(pairs, dtype=np.int64).reshape(-1, 2),
+        hours=np.array([row[8] == Matter.TENDING for row in rows], dtype=np.bool_),
     )
+
+
+def _form(matter: str, form: str, params: Any) -> CheckForm:
+    """Hours without tending are read as an exempt interval that has them."""
+    if matter == Matter.TENDING:
+        return from_params("none", {"no_tending": params})
+    return from_params(form, params)

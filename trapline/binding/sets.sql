@@ -8,7 +8,7 @@ WITH version AS (
 ), rules AS (
     SELECT r.*, (row_number() OVER (ORDER BY r.code COLLATE "C") - 1)::int AS no
     FROM rulebook_rule r JOIN version v ON v.id = r.version_id
-    WHERE r.matter = 'check'
+    WHERE r.matter IN ('check', 'tending')
 )
 SELECT s.set_id,
        (extract(epoch FROM s.last_visit_at) * 1000000)::bigint,
@@ -30,10 +30,18 @@ SELECT s.set_id,
              AND (r.holds_until IS NULL OR %(moment)s < r.holds_until)
        ),
        (SELECT id FROM version),
-       t.rule_stamp
+       t.rule_stamp,
+       e.authorities,
+       e.until_us
 FROM standing_setstate s
 JOIN people_team t ON t.id = s.team_id
 JOIN lines_line l ON l.id = s.line_id
 JOIN lines_set x ON x.id = s.set_id
 JOIN people_licence p ON p.id = x.licence_id
+LEFT JOIN LATERAL (
+    SELECT array_agg(g.authority_id) AS authorities,
+           array_agg((extract(epoch FROM g.until) * 1000000)::bigint) AS until_us
+    FROM lines_grant g
+    WHERE g.set_id = s.set_id AND g.at <= %(moment)s AND g.until > s.last_visit_at
+) e ON TRUE
 WHERE s.team_id = %(team)s AND s.set_id = ANY (%(sets)s) AND s.active

@@ -4,20 +4,34 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from trapline.binding.bind import Bound, bind, not_replaced
+from trapline.binding.bind import Bound, applying, choose, not_replaced
 from trapline.binding.world import World
-from trapline.calc.deadlines import NEVER_US, to_datetime
+from trapline.calc.deadlines import (
+    NEVER_US,
+    Candidate,
+    Grants,
+    Standing,
+    strictest,
+    to_datetime,
+)
 from trapline.rulebook.models import Rule
+
+ORDER = ("binds", "moves", "later", "hours", "replaced", "exempt")
 
 
 @dataclass(frozen=True)
 class Verdict:
-    """One rule on one set. standing: binds, later, replaced, or exempt (it asks for no visit)."""
+    """One rule on one set. standing: binds, later, replaced, exempt (it asks for no visit);
+
+    of hours without tending: moves (the due moment lies before them) or hours (they do not touch
+    it). granted: an officer's extension gave the moment.
+    """
 
     rule: Rule
     due_at: datetime | None
     basis_at: datetime | None
     standing: str
+    granted: bool = False
 
 
 @dataclass(frozen=True)
@@ -30,33 +44,58 @@ class Why:
 
 def why(team: UUID, set_id: UUID, world: World) -> Why:
     """What binds one set in this world. Two statements, three the first time a version is seen."""
-    bound = bind(team, [set_id], world)
+    found = applying(team, [set_id], world)
+    bound = choose(found, world)
     if not len(bound.sets.ids) or bound.rules is None:
         return Why(None, ())
     ids = [bound.rules.ids[number] for number in bound.pairs.rule_no.tolist()]
     rules = {rule.id: rule for rule in Rule.objects.filter(id__in=ids).select_related("authority")}
-    found = _verdicts(bound, rules)
-    order = {"binds": 0, "later": 1, "replaced": 2, "exempt": 3}
-    found.sort(key=lambda one: (order[one.standing], one.due_at or world.moment, one.rule.code))
-    return Why(_at(int(bound.due_us[0])), tuple(found))
+    told = verdicts_of(bound, found.grants, rules)
+    told.sort(
+        key=lambda one: (ORDER.index(one.standing), one.due_at or world.moment, one.rule.code)
+    )
+    return Why(_at(int(bound.due_us[0])), tuple(told))
 
 
-def _verdicts(bound: Bound, rules: dict[UUID, Rule]) -> list[Verdict]:
+def verdicts_of(bound: Bound, grants: Grants, rules: dict[UUID, Rule]) -> list[Verdict]:
+    """The standing of each rule on the one set of `bound`, by the sums that chose among them."""
     assert bound.rules is not None
     stays = not_replaced(bound.pairs, bound.rules).tolist()
-    binding = int(bound.rule_no[0])
-    found = []
+    standings = _standings(bound, grants, stays)
+    told = []
     for row, number in enumerate(bound.pairs.rule_no.tolist()):
-        due = int(bound.pairs.due_us[row])
-        if number == binding and stays[row]:
-            standing = "exempt" if due == NEVER_US else "binds"
-        elif not stays[row]:
-            standing = "replaced"
+        due, basis = (_at(int(us[row])) for us in (bound.pairs.due_us, bound.pairs.basis_us))
+        granted = False
+        if not stays[row]:
+            standing: str = "replaced"
+        elif bound.rules.hours[number]:
+            standing = "moves" if number == int(bound.hours_no[0]) else "hours"
         else:
-            standing = "exempt" if due == NEVER_US else "later"
-        basis = _at(int(bound.pairs.basis_us[row]))
-        found.append(Verdict(rules[bound.rules.ids[number]], _at(due), basis, standing))
-    return found
+            standing, due, granted = standings[number]
+            if standing == "binds" and due is not None:
+                due = _at(int(bound.due_us[0]))
+        told.append(Verdict(rules[bound.rules.ids[number]], due, basis, standing, granted))
+    return told
+
+
+def _standings(
+    bound: Bound, grants: Grants, stays: list[bool]
+) -> dict[int, tuple[Standing, datetime | None, bool]]:
+    assert bound.rules is not None
+    rules = bound.rules
+    candidates = [
+        Candidate(number, int(rules.authority[number]), _at(int(bound.pairs.due_us[row])))
+        for row, number in enumerate(bound.pairs.rule_no.tolist())
+        if stays[row] and not rules.hours[number]
+    ]
+    given = zip(grants.authority.tolist(), grants.until_us.tolist(), strict=True)
+    chosen = strictest(candidates, [(body, to_datetime(us)) for body, us in given])
+    return {
+        one.candidate.rule: (
+            "exempt" if one.due is None else one.standing, one.due, one.granted
+        )
+        for one in chosen.verdicts
+    }  # fmt: skip
 
 
 def _at(us: int) -> datetime | None:

@@ -65,6 +65,12 @@ PROBLEM_WORDS = {
         "%(label)s can be closed as lost only after a recorded search. Log a check first that "
         "says it is gone."
     ),
+    # What an officer says
+    "grant_until_when": _("An extension ends after it was given, within a year of it."),
+    "notice_when": _("A notice closes within a year of the day it is written down."),
+    "no_such_zone": _("The rulebook knows no zone %(zone)s. Check the code."),
+    "reopened_when": _("It opens again after it was closed, within a year of it."),
+    "reopened_before": _("This closure was already ended by a notice."),
     # Reports
     "period_backwards": _("The last day lies before the first. Exchange them."),
     # Checks, catches, numbers

@@ -157,6 +157,24 @@ class Arrangement(Fact):
         indexes = [models.Index(fields=["set", "at"], name="lines_arrangement_of_set")]
 
 
+class Grant(Fact):
+    """An officer's extension for one set: it moves the due moment of the authority that gave it."""
+
+    set = TeamKey(Set)
+    authority = TeamKey("rulebook.Authority")
+    officer = models.TextField()
+    number = models.TextField()
+    until = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(until__gt=models.F("at")), name="lines_grant_until_later"
+            )
+        ]
+        indexes = [models.Index(fields=["set", "until"], name="lines_grant_of_set")]
+
+
 class Ending(Fact):
     """The set is out of business: pulled, or lost after searches by a manager's word."""
 

@@ -62,6 +62,8 @@ def _verdicts(
     units = person_units(request.user)
     standings = {
         "binds": _("binds"),
+        "moves": _("is due before these hours"),
+        "hours": _("does not touch the due moment"),
         "later": _("is met later"),
         "replaced": _("another stands instead"),
         "exempt": _("asks for no visit"),
@@ -70,7 +72,9 @@ def _verdicts(
         {
             "verdict": one,
             "says": rule_sentence(one.rule, units),
-            "standing": standings[one.standing],
+            "standing": _("by an officer’s extension")
+            if one.granted and one.standing == "binds"
+            else standings[one.standing],
         }
         for one in why(actor.team, set_id, World(moment)).verdicts
     ]

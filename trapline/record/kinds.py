@@ -4,6 +4,7 @@ from trapline.ground.errors import Problem, Refused
 from trapline.record import (
     animal_waiting,
     build_device,
+    by_officer,
     correct_check,
     draw_line,
     end_set,
@@ -40,6 +41,7 @@ KINDS: dict[str, Kind] = {
         papers.TAKE_READING,
         take_rulebook.KIND,
         settle_act.KIND,
+        *by_officer.KINDS,
         *settling_in.KINDS,
     )
 }

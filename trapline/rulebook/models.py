@@ -92,6 +92,38 @@ class Version(Fact):
         indexes = [models.Index(fields=["team", "at"], name="rulebook_version_by_time")]
 
 
+class Closure(Fact):
+    """A species closed by notice in a zone (blank: everywhere) from a moment on."""
+
+    authority = TeamKey(Authority)
+    species = TeamKey(Species)
+    zone_code = models.TextField(blank=True)
+    from_at = models.DateTimeField()
+    pull_by = models.DateTimeField()  # the notice's grace: what stands is pulled by then
+    reference = models.TextField()
+    note = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(pull_by__gte=models.F("from_at")),
+                name="rulebook_closure_grace_after",
+            )
+        ]
+        indexes = [models.Index(fields=["team", "from_at"], name="rulebook_closure_by_time")]
+
+
+class Reopening(Fact):
+    """A closure by notice ends, by another notice."""
+
+    closure = TeamKey(Closure, db_index=False)
+    from_at = models.DateTimeField()
+    reference = models.TextField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["closure"], name="rulebook_reopening_once")]
+
+
 class Rule(Fact):
     """One rule of one version. An empty list of what it applies to means: all."""
 

@@ -3,7 +3,9 @@
 from datetime import datetime
 from uuid import UUID
 
-from trapline.rulebook.models import Authority, Matter, Rule, Species, Version
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
+
+from trapline.rulebook.models import Authority, Closure, Matter, Reopening, Rule, Species, Version
 
 
 def version_in_force(team: UUID, at: datetime) -> Version | None:
@@ -35,6 +37,33 @@ def check_rules(version: UUID) -> list[Rule]:
 def seasons(version: UUID) -> list[Rule]:
     """The seasons of a version, with their authorities."""
     return rules_of(version, Matter.SEASON)
+
+
+def closures_in_force(at: datetime) -> QuerySet[Closure]:
+    """What is closed by notice at a moment: `species`, in `zone_code` ("": everywhere).
+
+    A closure holds from its moment until another notice opens the species again. It stands above
+    whatever season the rules say. One statement when it is read.
+    """
+    opened = Reopening.objects.filter(closure_id=OuterRef("id"), from_at__lte=at)
+    found: QuerySet[Closure] = Closure.objects.filter(
+        ~Exists(opened), from_at__lte=at
+    ).select_related("species", "authority")
+    return found.order_by("from_at", "id")
+
+
+def closures(team: UUID) -> list[Closure]:
+    """Every closure by notice, the newest first, each with `opened_at` and `opened_by` or None."""
+    opening = Reopening.objects.filter(closure_id=OuterRef("id"))
+    return list(
+        Closure.objects.filter(team_id=team)
+        .select_related("species", "authority")
+        .annotate(
+            opened_at=Subquery(opening.values("from_at")[:1]),
+            opened_by=Subquery(opening.values("reference")[:1]),
+        )
+        .order_by("-from_at", "-id")
+    )
 
 
 def limits(version: UUID) -> list[Rule]:

@@ -229,6 +229,29 @@ def tending_forbidden(
     return bool(tending_forbidden_many(form, [to_us(at)], zone, *place)[0])
 
 
+def before_forbidden_many(
+    form: CheckForm,
+    due_us: ArrayLike,
+    zone: tzinfo,
+    lat: ArrayLike | None = None,
+    lon: ArrayLike | None = None,
+) -> Ints:
+    """Due moments, those inside the rule's forbidden hours moved to where these begin.
+
+    NEVER_US stays. For a rule of such hours that stands apart from the rule of the interval.
+    """
+    due = _instants(due_us)
+    known = due != NEVER_US
+    if form.no_tending is None or not known.any():
+        return due
+    cell = _cells(form, lat, lon, len(due))
+    near = None if cell is None else cell[known]
+    moved = due.copy()
+    table = _table_for(zone, due[known])
+    moved[known] = windows.before_forbidden(form.no_tending, due[known], near, table)
+    return moved
+
+
 def counts_until(
     form: CheckForm,
     due_us: ArrayLike,
