@@ -1,4 +1,4 @@
-"""Duties to pull: opened for every set that a closure hits, at once."""
+"""Duties to pull: opened for every set that a closure by notice hits, at once."""
 
 from datetime import datetime
 from uuid import UUID
@@ -7,7 +7,13 @@ from trapline.ground import sql
 
 
 def open_pulls(
-    team: UUID, *, species: UUID, zone: str, basis: datetime, due: datetime, moment: datetime
+    team: UUID,
+    closure: UUID,
+    *,
+    species: UUID,
+    zone: str,
+    basis: datetime,
+    due: datetime,
 ) -> int:
     """Each standing set for the species in the zone ("": anywhere) is to be pulled by `due`.
 
@@ -15,13 +21,13 @@ def open_pulls(
     no duty of this closure's.
     """
     values = {
-        "team": team, "species": species, "zone": zone, "basis": basis, "due": due,
-        "moment": moment,
+        "team": team, "asked": str(closure), "species": species, "zone": zone, "basis": basis,
+        "due": due,
     }  # fmt: skip
     return sql.run("trapline.duties", "pull", values)
 
 
-def cancel_pulls(team: UUID, *, species: UUID, due: datetime, moment: datetime) -> int:
+def cancel_pulls(team: UUID, closure: UUID, moment: datetime) -> int:
     """Take back the open duties of a closure that is over. One statement; gives how many."""
-    values = {"team": team, "species": species, "due": due, "moment": moment}
+    values = {"team": team, "asked": str(closure), "moment": moment}
     return sql.run("trapline.duties", "unpull", values)

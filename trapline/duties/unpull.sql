@@ -1,9 +1,8 @@
--- A closed species is open again: the duties to pull by the closure's moment are asked no longer.
+-- A closed species is open again: what the closure asked is asked no longer.
 WITH gone AS (
     UPDATE duties_duty d SET state = 'cancelled', next_at = NULL
-    FROM lines_target g
     WHERE d.team_id = %(team)s AND d.kind = 'pull' AND d.state IN ('open', 'overdue')
-      AND d.due_at = %(due)s AND g.set_id = d.set_id AND g.species_id = %(species)s
+      AND d.asked = %(asked)s
     RETURNING d.id, d.due_at
 )
 INSERT INTO duties_transition (id, team_id, duty_id, was, now, at, noticed_at, due_at)

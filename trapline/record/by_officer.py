@@ -86,9 +86,8 @@ def close_by_notice(desk: Desk, body: CloseByNotice) -> None:
         note=body.note,
     )  # fmt: skip
     open_pulls(
-        desk.team, species=body.species, zone=body.zone, basis=desk.at, due=pull_by,
-        moment=desk.received_at,
-    )  # fmt: skip
+        desk.team, body.closure, species=body.species, zone=body.zone, basis=desk.at, due=pull_by
+    )
     raise_rule_stamp(desk.team)
     wake(REDUE)
 
@@ -113,7 +112,7 @@ def reopen_by_notice(desk: Desk, body: ReopenByNotice) -> None:
     Reopening.objects.create(
         **desk.written(), closure_id=closed.id, from_at=body.from_at, reference=body.reference
     )
-    cancel_pulls(desk.team, species=closed.species_id, due=closed.pull_by, moment=desk.received_at)
+    cancel_pulls(desk.team, closed.id, desk.received_at)
     raise_rule_stamp(desk.team)
     wake(REDUE)
 
