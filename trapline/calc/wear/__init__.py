@@ -1,0 +1,1 @@
+"""How long parts last, what will fail within a season, and how many spares cover it."""
