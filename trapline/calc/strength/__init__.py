@@ -1,0 +1,1 @@
+"""What cables, swivels and locks bear, and the weakest part of an assembly."""
