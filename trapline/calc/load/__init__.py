@@ -1,0 +1,1 @@
+"""What to carry: expected catches of a set device, and the best load within stated limits."""
