@@ -11,10 +11,10 @@ from tests.rulebook.documents import Plain, small
 from tests.rulebook.every_matter import EVERY, every_rule
 from trapline.binding.matters import draft_rules, version_at, version_rules
 from trapline.binding.world import World
-from trapline.pages.rule_words import applies_words, rule_sentence
 from trapline.rulebook.models import Matter, Rule
 from trapline.rulebook.schema import read_document
 from trapline.rulebook.selectors import rules_of
+from trapline.wording.rule_words import applies_words, rule_sentence
 
 
 def test_there_is_an_example_of_every_matter() -> None:

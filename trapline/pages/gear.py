@@ -18,10 +18,10 @@ from trapline.ground.ids import new_id
 from trapline.pages.forms import ActForm, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_page
 from trapline.pages.today import only_own
-from trapline.pages.vocabulary import label_of
 from trapline.people.rights import Actor
 from trapline.record.desk import submit
 from trapline.standing.selectors import Stock, devices, fit_parts, stock
+from trapline.wording.vocabulary import label_of
 
 MOST, MOST_MARKS = 300, 50
 IN_STOCK = ("stock", "inspect")

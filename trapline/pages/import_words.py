@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from trapline.lines.formats.csv_in import COLUMNS
 from trapline.lines.words import Placement
-from trapline.pages.vocabulary import label_of
+from trapline.wording.vocabulary import label_of
 
 _MEANS: dict[str, str | Promise] = {
     "label": _("What the team calls the set on its line; up to 60 characters."),

@@ -26,11 +26,11 @@ from trapline.pages.guard import LEADS, team_page
 from trapline.pages.import_drawing import Spot, drawn
 from trapline.pages.import_form import ImportForm
 from trapline.pages.import_words import example_csv, explained
-from trapline.pages.vocabulary import label_of
 from trapline.people.rights import Actor
 from trapline.people.selectors import members_in_office
 from trapline.record.import_sets import Planned, PlannedAct, dry_run, place, planned_acts
 from trapline.standing.selectors import lines_in_play
+from trapline.wording.vocabulary import label_of
 
 SHOWN_WORDS = ("line", "device", "placement", "responsible")
 

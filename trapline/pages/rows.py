@@ -12,9 +12,9 @@ from django.utils.translation import gettext as _
 from trapline.duties.selectors import OVERDUE, Due, SetOnLine
 from trapline.pages.templatetags.lineward import due as due_marked_up
 from trapline.pages.templatetags.lineward import left
-from trapline.pages.vocabulary import label_of
 from trapline.people.models import Team
 from trapline.people.rights import Actor
+from trapline.wording.vocabulary import label_of
 
 _NOBODY = UUID(int=0)
 

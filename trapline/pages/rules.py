@@ -15,14 +15,14 @@ from trapline.ground.errors import NotYours, Problem, Refused
 from trapline.ground.words import sentence
 from trapline.pages.forms import ActForm, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, MANAGES, team_page
-from trapline.pages.rule_words import applies_words, rule_sentence
-from trapline.pages.vocabulary import label_of
 from trapline.people.rights import Actor
 from trapline.rulebook.difference import difference
 from trapline.rulebook.export import document_of, to_yaml
 from trapline.rulebook.models import Matter, Rule
 from trapline.rulebook.schema import Document, read_text
 from trapline.rulebook.selectors import rules_of, species_cards, version_in_force, versions
+from trapline.wording.rule_words import applies_words, rule_sentence
+from trapline.wording.vocabulary import label_of
 
 
 @team_page(ANYONE_IN_TEAM)

@@ -17,12 +17,12 @@ from trapline.pages.backdrop import STRIP, backdrop, per_cent
 from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, MANAGES, team_page
 from trapline.pages.ribbon import Standing
-from trapline.pages.rule_words import rule_sentence
 from trapline.pages.set_forms import EndForm, HandOverForm
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 from trapline.people.selectors import members_in_office
 from trapline.standing.selectors import parts_of, set_sheet
+from trapline.wording.rule_words import rule_sentence
 
 HOURS = 24  # of the small ribbon
 

@@ -17,8 +17,8 @@ from trapline.ground.clock import now
 from trapline.ground.errors import Problem
 from trapline.ground.units_shown import Quantity, shown, unit_of
 from trapline.ground.words_of_cautions import CAUTIONS, LOCAL, cautions_of
-from trapline.pages import tiles
-from trapline.pages.vocabulary import label_of
+from trapline.land import tiles
+from trapline.wording.vocabulary import label_of
 
 register = template.Library()
 

@@ -9,9 +9,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from trapline.ground.units_shown import shown
-from trapline.pages.ask_words import ASKS, Saying
-from trapline.pages.vocabulary import label_of
 from trapline.rulebook.models import Rule
+from trapline.wording.ask_words import ASKS, Saying
+from trapline.wording.vocabulary import label_of
 
 
 def rule_sentence(rule: Rule, units: str = "metric") -> str:

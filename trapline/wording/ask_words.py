@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from trapline.ground.units_shown import Quantity, from_si, unit_of
-from trapline.pages.vocabulary import label_of
+from trapline.wording.vocabulary import label_of
 
 Params = Mapping[str, Any]
 
