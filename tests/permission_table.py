@@ -138,6 +138,7 @@ PAGES = [
     *posted(leads, "t/<slug:team>/members/sign-off/"),
     *posted(leads, "t/<slug:team>/members/sign-offs/<uuid:sign_off_id>/end/"),
     *posted(leads, "t/<slug:team>/members/numbers/"),
+    *posted(leads, "t/<slug:team>/members/numbers/aside/"),
     manages("t/<slug:team>/members/calls/"),
     manages("t/<slug:team>/members/calls/", "POST", 302),
     *posted(leads, "t/<slug:team>/review/<uuid:act_id>/"),

@@ -43,14 +43,16 @@ def of(name: str) -> Mapping[str, str]:
 
 
 LISTS = (
-    "members", "licences", "skills", "sign-offs", "lines", "readings", "number-books", "sets",
+    "members", "licences", "skills", "sign-offs", "lines", "readings", "number-books",
+    "number-books/aside", "sets",
     "checks", "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts",
     "rulebooks", "authorities", "rules", "seasons", "species", "zones", "features", "duties",
     "acts",
 )  # fmt: skip
 WRITTEN_BY_ANYONE = ("readings", "sets", "checks", "waitings", "devices")
 WRITTEN_BY_LEADERS = (
-    "sign-offs", "lines", "number-books", "licences", "skills", "part-kinds", "device-kinds",
+    "sign-offs", "lines", "number-books", "number-books/aside", "licences", "skills",
+    "part-kinds", "device-kinds",
     "features",
 )  # fmt: skip
 

@@ -196,3 +196,21 @@ def test_a_set_of_another_team_is_not_there(
     assert instructor.get(f"/t/north/sets/{theirs}/").status_code == 404
     assert instructor.get(f"/t/south/sets/{theirs}/").status_code == 404
     assert instructor.get(f"/t/north/sets/{new_id()}/").status_code == 404
+
+
+def test_saying_only_how_a_waiting_ended_asks_for_the_catch_until_it_is_logged(
+    world: World, instructor: Client
+) -> None:
+    set_id, waiting = world.set("A-1"), new_id()
+    hour = START + timedelta(hours=1)
+    submit(world.student, "animal_waiting", {"waiting": waiting, "set": set_id}, at=hour, now=hour)
+    address = f"/t/north/waiting/{waiting}/end/"
+    ended = filled(instructor.get(address), "means", fate="dispatched", means="as taught")
+    page = instructor.post(address, ended, follow=True)
+    assert "Now log the check with the animal" in words(page)
+    assert "is asked to log the check with the animal" in words(page)
+    assert "Catch to be logged" in words(instructor.get("/t/north/"))
+    assert "1 animal that waited has no catch" in words(instructor.get("/t/north/reports/"))
+    form = instructor.get(f"/t/north/sets/{set_id}/check/?waiting={waiting}")
+    values = filled(form, "found")
+    assert (values["found"], values["ends_waiting"]) == (["animal"], [str(waiting)])

@@ -6,12 +6,14 @@ import pytest
 from django.test import Client
 
 from tests.pages.reading import filled, form_with, words
-from tests.world import World
+from tests.world import START, World
 from trapline.duties.models import Stage
 from trapline.gear.models import DeviceKind
+from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
-from trapline.lines.models import Reading
+from trapline.lines.models import Reading, Series
 from trapline.people.models import Membership, Person
+from trapline.record.desk import submit
 
 pytestmark = pytest.mark.django_db
 NEW = "moss-ladder-77"
@@ -209,3 +211,18 @@ def test_a_reading_is_kept_in_si_whatever_it_was_typed_in(world: World, manager:
     with team_scope(world.team):
         kept = dict(Reading.objects.values_list("what", "value"))
     assert kept == {"air_c": -15.0, "snow_depth_m": pytest.approx(0.254)}  # both by definition
+
+
+def test_a_number_is_set_aside_and_the_book_says_so(world: World, instructor: Client) -> None:
+    book = {"licence": world.licence, "kind": "site_tag", "prefix": "N-", "first": 1, "last": 9}
+    submit(world.manager, "issue_numbers", book, at=START, now=START)
+    address = "/t/north/members/numbers/aside/"
+    with team_scope(world.team):
+        series = str(Series.objects.get().id)
+    sent = filled(instructor.get(address), "series", series=series, number="4", use="lost")
+    answer = instructor.post(address, sent)
+    assert answer.status_code == 302, words(answer)
+    assert "N-1 – N-9 0 1 8 N-1" in words(instructor.get("/t/north/members/"))
+    again = instructor.post(address, sent | {"act": str(new_id())})
+    assert again.status_code == 422
+    assert filled(again, "series")["number"] == ["4"]

@@ -15,10 +15,11 @@ from trapline.api.rules import ANYONE_IN_TEAM, LEADS
 from trapline.api.shown import Shown, ShownPlace
 from trapline.lines.models import Line as LineRow
 from trapline.lines.models import Reading
-from trapline.lines.selectors import number_books
+from trapline.lines.selectors import number_books, numbers_adrift
 from trapline.lines.words import LineStatus, Measured, NumberKind, Travel
 from trapline.record.draw_line import DrawLine
 from trapline.record.papers import IssueNumbers, TakeReading
+from trapline.record.spend_number import SpendNumber
 from trapline.standing import lists
 
 EXAMPLE = {
@@ -131,3 +132,28 @@ class NumberBooks(TeamView):
     def post(self, request: Request, **kwargs: Any) -> Response:
         """Issue a run of numbers to a licence."""
         return take_act(self, "issue_numbers")
+
+
+class AdriftShown(serializers.Serializer[Any]):
+    """A number used on an animal of which no catch in effect bears it any more."""
+
+    series = serializers.UUIDField()
+    number = serializers.IntegerField()
+    text = serializers.CharField()
+    animal = serializers.UUIDField()
+
+
+class NumbersAside(TeamView):
+    """Numbers whose catch fell away; and numbers void, lost or returned."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "POST": LEADS}
+
+    @extend_schema(responses=AdriftShown(many=True))
+    def get(self, request: Request, **kwargs: Any) -> Response:
+        """Numbers used on animals whose catch was withdrawn or corrected since."""
+        return Response(AdriftShown(numbers_adrift(self.actor.team), many=True).data)
+
+    @act_schema(SpendNumber)
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Say of some numbers of a book that they are void, lost or returned."""
+        return take_act(self, "spend_number")

@@ -34,6 +34,7 @@ _team: list[URLPattern | URLResolver] = [
     path("lines/", lines.Lines.as_view(), name="lines"),
     path("lines/<uuid:id>/", lines.Line.as_view(), name="line"),
     path("readings/", lines.Readings.as_view(), name="readings"),
+    path("number-books/aside/", lines.NumbersAside.as_view(), name="numbers_aside"),
     path("number-books/", lines.NumberBooks.as_view(), name="number_books"),
     path("sets/", sets.Sets.as_view(), name="sets"),
     path("sets/<uuid:id>/", sets.Set.as_view(), name="set"),

@@ -15,7 +15,7 @@ WITH given AS (
 ), stepped AS (
     UPDATE duties_duty d SET
         stage = coalesce(u.number, d.stage),
-        state = CASE WHEN u.due_at <= %(moment)s AND u.kind NOT IN ('animal_waiting', 'search')
+        state = CASE WHEN u.due_at <= %(moment)s AND u.kind NOT IN ('animal_waiting', 'search', 'log_catch')
                 THEN 'overdue' ELSE d.state END,
         next_at = least(
             CASE WHEN u.due_at > %(moment)s THEN u.due_at END,

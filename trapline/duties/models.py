@@ -14,6 +14,7 @@ class Kind(models.TextChoices):
     CHECK = "check", _("Check")
     WAITING = "animal_waiting", _("Animal waiting")
     SEARCH = "search", _("Search")
+    LOG_CATCH = "log_catch", _("Catch to be logged")
     PULL = "pull", _("Pull before the close")
     REPORT = "report", _("Report the animal")
     SEAL = "seal", _("Seal or tag")
@@ -103,7 +104,7 @@ class Duty(TeamRow):
             ),
             models.UniqueConstraint(
                 fields=["waiting"],
-                condition=Q(kind="animal_waiting"),
+                condition=Q(kind="animal_waiting", state__in=OPEN),
                 name="duties_duty_one_waiting",
             ),
             models.CheckConstraint(

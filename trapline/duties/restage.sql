@@ -29,7 +29,7 @@ UPDATE duties_duty d SET
     stage = coalesce((SELECT max(p.number) FROM planned p WHERE p.id = d.id AND p.told), h.stage),
     next_at = least(
         CASE WHEN h.state = 'open'
-                  AND (h.due_at > %(moment)s OR h.kind NOT IN ('animal_waiting', 'search'))
+                  AND (h.due_at > %(moment)s OR h.kind NOT IN ('animal_waiting', 'search', 'log_catch'))
              THEN h.due_at END,
         (SELECT min(p.at) FROM planned p WHERE p.id = d.id AND NOT p.told))
 FROM held h

@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from trapline.duties.models import Duty, Kind
+from trapline.duties.models import Duty, Kind, State, Transition
 from trapline.duties.refresh import advance
 from trapline.ground import sql
 from trapline.ground.ids import new_id
@@ -66,3 +66,31 @@ def close(
         "act": act, "set": set_id, "waiting": waiting_id,
     }  # fmt: skip
     return sql.run("trapline.duties", "close", values)
+
+
+def done_by(act: UUID, *kinds: Kind) -> list[Duty]:
+    """The duties of these kinds that an act did. One statement."""
+    return list(Duty.objects.filter(done_by_id=act, kind__in=kinds, state=State.DONE))
+
+
+def done_under(duty: Duty, act: UUID) -> None:
+    """Another act is the one that did a duty: the correction of the one before. One statement."""
+    Duty.objects.filter(id=duty.id).update(done_by_id=act)
+
+
+def reopen(duty: Duty, moment: datetime) -> UUID:
+    """What was done is not: the duty is cancelled, and a new one asks and tells again.
+
+    Four statements. A notice is unique by its duty, so the old duty could not tell of it again.
+    """
+    Duty.objects.filter(id=duty.id).update(
+        state=State.CANCELLED, done_at=None, done_by_id=None, next_at=None
+    )
+    Transition.objects.create(
+        team_id=duty.team_id, duty_id=duty.id, was=State.DONE, now=State.CANCELLED, at=moment,
+        noticed_at=moment, due_at=duty.due_at,
+    )  # fmt: skip
+    return open_now(
+        duty.team_id, Kind(duty.kind), at=duty.basis_at, moment=moment, who=duty.who_id,
+        of_line=duty.of_line_id, set_id=duty.set_id, waiting_id=duty.waiting_id,
+    )  # fmt: skip

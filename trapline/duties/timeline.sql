@@ -42,7 +42,10 @@ WITH events AS (
     UNION ALL
     SELECT n.at, 'waiting_end', n.id, n.act_id, n.by_id, jsonb_build_object(
         'fate', n.fate, 'means', n.means, 'condition', n.condition, 'handed_to', n.handed_to,
-        'reference', n.reference)
+        'reference', n.reference,
+        'corrected', EXISTS (
+            SELECT FROM lines_check c JOIN lines_check x ON x.corrects_id = c.id
+            WHERE c.act_id = n.act_id))
     FROM lines_waitingend n JOIN lines_waiting w ON w.id = n.waiting_id
     WHERE n.team_id = %(team)s AND w.set_id = %(set)s
     UNION ALL

@@ -36,6 +36,7 @@ ACT_WORDS: Words = {
     "grant_extension": gettext_lazy("Note an officer’s extension"),
     "close_by_notice": gettext_lazy("Close a species by notice"),
     "reopen_by_notice": gettext_lazy("Open a species again by notice"),
+    "spend_number": gettext_lazy("Set a number aside"),
     "issue_numbers": gettext_lazy("Issue numbers"),
     "enrol_member": gettext_lazy("Enrol a member"),
     "change_member": gettext_lazy("Change a member"),

@@ -125,11 +125,18 @@ PROBLEM_WORDS = {
     ),
     "code_taken": _("There already is one with the code %(taken)s. Choose another code."),
     "code_stays": _("A code stays as it was given. Change the name, or add a new one."),
+    "too_many_numbers": _("At most %(most)s numbers are set aside at once. Do it in two runs."),
     "stage_twice": _("This is said twice. Leave one out."),
     # What the database itself keeps
+    "constraint_lines_numberspent_replaced_once": _(
+        "One of these numbers was set aside in the meantime. Look at the book again."
+    ),
     "constraint_lines_numberspent_once": _("One of these numbers was already used. Check them."),
     "constraint_standing_setperiod_device_in_one_set": _(
         "By then this device stood in another set. Check the device, the date and the time."
+    ),
+    "constraint_lines_waitingend_replaced_once": _(
+        "This animal is no longer waiting; see the set’s timeline."
     ),
     "constraint_lines_waitingend_once": _(
         "This animal is no longer waiting; see the set’s timeline."

@@ -11,6 +11,7 @@ SELECT s.id, s.licence_id, c.number, s.kind, s.prefix, s.first, s.last,
 FROM lines_series s
 JOIN people_licence c ON c.id = s.licence_id
 LEFT JOIN lines_numberspent n ON n.series_id = s.id
+     AND NOT EXISTS (SELECT FROM lines_numberspent r WHERE r.replaces_id = n.id)
 WHERE s.team_id = %(team)s AND (%(licence)s::uuid IS NULL OR s.licence_id = %(licence)s)
 GROUP BY s.id, c.number
 ORDER BY c.number, s.kind, s.prefix, s.first

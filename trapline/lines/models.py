@@ -241,9 +241,10 @@ class Waiting(Fact):
 
 
 class WaitingEnd(Fact):
-    """How an animal's waiting ended. Once."""
+    """How an animal's waiting ended. Once; again only after the check that ended it fell away."""
 
     waiting = TeamKey(Waiting, db_index=False)
+    replaces = TeamKey("self", null=True, db_index=False)  # the end that fell away with its check
     by = TeamKey("people.Membership")
     fate = models.TextField(choices=words.Fate)
     means = models.TextField(blank=True)
@@ -253,7 +254,12 @@ class WaitingEnd(Fact):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["waiting"], name="lines_waitingend_once"),
+            models.UniqueConstraint(
+                fields=["waiting"],
+                condition=Q(replaces__isnull=True),
+                name="lines_waitingend_once",
+            ),
+            models.UniqueConstraint(fields=["replaces"], name="lines_waitingend_replaced_once"),
             one_of("fate", words.Fate, "lines_waitingend"),
         ]
 
@@ -277,18 +283,25 @@ class Series(Fact):
 
 
 class NumberSpent(Fact):
-    """One number of a book: used on an animal, void, lost or returned. Once."""
+    """One number of a book: used on an animal, void, lost or returned. Once; otherwise only when
+
+    the catch that used it is withdrawn, by a row that replaces the first.
+    """
 
     series = TeamKey(Series)
     number = models.PositiveIntegerField()
     use = models.TextField(choices=words.NumberUse)
     animal = models.UUIDField(null=True)
+    replaces = TeamKey("self", null=True, db_index=False)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["team", "series", "number"], name="lines_numberspent_once"
+                fields=["team", "series", "number"],
+                condition=Q(replaces__isnull=True),
+                name="lines_numberspent_once",
             ),
+            models.UniqueConstraint(fields=["replaces"], name="lines_numberspent_replaced_once"),
             one_of("use", words.NumberUse, "lines_numberspent"),
             models.CheckConstraint(
                 condition=Q(use="used") ^ Q(animal__isnull=True),

@@ -8,13 +8,21 @@ from django.db.models import Exists, OuterRef
 
 from trapline.ground import sql
 from trapline.ground.errors import NotYours
-from trapline.lines.models import Check, Line
+from trapline.lines.models import Check, Line, WaitingEnd
 
 
 def in_effect(checks: Any) -> Any:
     """Those of some checks that nothing corrects and that withdraw nothing."""
     corrected = Check.objects.filter(corrects_id=OuterRef("id"))
     return checks.filter(~Exists(corrected), withdraws=False)
+
+
+def ends_in_effect() -> Any:
+    """How animals' waiting ended, but for what was told by a check that is corrected since."""
+    fallen = Check.objects.filter(
+        act_id=OuterRef("act_id"), id__in=Check.objects.exclude(corrects=None).values("corrects_id")
+    )
+    return WaitingEnd.objects.filter(~Exists(fallen))
 
 
 def access_line(team: UUID, line: UUID) -> Line:
@@ -58,3 +66,27 @@ def number_books(team: UUID, licence: UUID | None = None) -> list[NumberBook]:
     """Books of the team, or of one licence. One statement."""
     values = {"team": team, "licence": licence}
     return [NumberBook(*row) for row in sql.rows("trapline.lines", "books", values)]
+
+
+@dataclass(frozen=True)
+class Adrift:
+    """A number used on an animal of which no catch in effect bears it any more."""
+
+    id: UUID  # of the row that says it was used
+    series: UUID
+    kind: str
+    prefix: str
+    number: int
+    animal: UUID
+    licence_number: str
+
+    @property
+    def text(self) -> str:
+        """The number as it is written."""
+        return f"{self.prefix}{self.number}"
+
+
+def numbers_adrift(team: UUID, series: UUID | None = None) -> list[Adrift]:
+    """Numbers whose catch was withdrawn or corrected: void, or used again. One statement."""
+    values = {"team": team, "series": series}
+    return [Adrift(*row) for row in sql.rows("trapline.lines", "adrift", values)]

@@ -15,6 +15,7 @@ from trapline.ground.ids import new_id
 from trapline.journal.team_settings import numbers_to_call
 from trapline.lines.models import Check, Waiting
 from trapline.lines.selectors import number_books
+from trapline.lines.words import Fate
 from trapline.pages.check_form import MOST_CATCHES, CheckForm, Options
 from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
@@ -60,7 +61,12 @@ def check(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
     if sent is not None and "quick" in sent:
         sent["found"], sent["how_seen"] = "in_order", "at_set"
         sent.setlist("done", ["left"])
-    form = CheckForm(sent, options=options, set_id=set_id, catches=_how_many(request))
+    started: dict[str, Any] = {}
+    if "waiting" in request.GET:  # its catch is to be logged
+        started = {"found": "animal", "ends_waiting": request.GET["waiting"]}
+    form = CheckForm(
+        sent, options=options, set_id=set_id, catches=_how_many(request), initial=started
+    )
     if sent is not None and "more" not in sent and form.file(actor, "log_check"):
         messages.success(request, left_words(form) or _("The check is kept."))
         return redirect("set", team=actor.team_slug, set_id=set_id)
@@ -191,6 +197,8 @@ def close_waiting(request: HttpRequest, actor: Actor, waiting: UUID) -> HttpResp
     form = CloseWaitingForm(posted(request), waiting=waiting)
     if request.method == "POST" and form.file(actor, "close_waiting"):
         messages.success(request, _("It is kept how the waiting ended."))
+        if form.cleaned_data["fate"] != Fate.GOT_AWAY:
+            messages.info(request, _("Now log the check with the animal: the harvest asks for it."))
         return redirect("set", team=actor.team_slug, set_id=sheet.id)
     shown = {"set": sheet, "form": form, "waiting": found}
     return render(request, "close_waiting.html", shown, status=422 if form.errors else 200)

@@ -20,7 +20,7 @@ from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 from trapline.reports.files import harvest_csv, harvest_json, yields_csv, yields_json
-from trapline.reports.harvest import Harvest, harvest
+from trapline.reports.harvest import Harvest, harvest, not_logged
 from trapline.reports.period import Period
 from trapline.reports.yields import MemberYield, yields
 
@@ -71,10 +71,15 @@ def _yields(actor: Actor, form: PeriodForm) -> list[MemberYield]:
 
 @team_page(ANYONE_IN_TEAM)
 def harvest_page(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """The harvest; a member sees that of their own licences. One statement beside the guard's."""
+    """The harvest; a member sees that of their own licences. Two statements beside the guard's."""
     form = _asked(request)
     found = _harvest(actor, form) if form.is_valid() else None
-    shown = {"form": form, "harvest": found, "query": request.GET.urlencode()}
+    shown = {
+        "form": form,
+        "harvest": found,
+        "query": request.GET.urlencode(),
+        "not_logged": not_logged(actor.team, only_own(actor)),
+    }
     return render(request, "reports.html", shown, status=200 if found else 422)
 
 

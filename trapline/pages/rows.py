@@ -85,6 +85,9 @@ class Rows:
         """The address of what ends the duty, and what to call it."""
         if one.kind in ("check", "search"):
             return self._at(self._check, one.set), _("Check")
+        if one.kind == "log_catch":
+            check = self._at(self._check, one.set)
+            return f"{check}?waiting={one.waiting}", _("Log it")
         if one.kind == "pull":
             return self._at(self._pull, one.set), _("Pull")
         if one.kind == "renew":

@@ -11,11 +11,13 @@ from trapline.duties.models import Kind as DutyKind
 from trapline.duties.single import close, open_now
 from trapline.ground.errors import Held, NeedsReview
 from trapline.lines.models import Waiting, WaitingEnd
+from trapline.lines.selectors import ends_in_effect
 from trapline.lines.words import Fate
 from trapline.people.models import Membership, SignOff
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.at_hand import set_at_hand
 from trapline.record.geo import LonLat, point
+from trapline.record.waiting_ends import fallen_end, owe_catch
 
 Short = Annotated[str, Field(max_length=2000)]
 
@@ -86,13 +88,18 @@ def answer(desk: Desk, body: CloseWaiting) -> None:
     if waiting is None:
         raise Held("waiting", body.waiting)
     set_at_hand(desk, waiting.set_id, "waiting")
-    if WaitingEnd.objects.filter(waiting_id=waiting.id).exists():
+    if ends_in_effect().filter(waiting_id=waiting.id).exists():
         raise NeedsReview("waiting", "waiting_ended_before")
-    WaitingEnd.objects.create(**desk.written(), **_said(body), by_id=desk.actor.member)
+    WaitingEnd.objects.create(
+        **desk.written(), **_said(body), by_id=desk.actor.member,
+        replaces_id=fallen_end(waiting.id),
+    )  # fmt: skip
     close(
         desk.team, DutyKind.WAITING, at=desk.at, moment=desk.received_at, act=desk.act,
         waiting_id=waiting.id,
     )  # fmt: skip
+    if body.fate != Fate.GOT_AWAY:
+        owe_catch(desk, waiting)
 
 
 def _said(body: CloseWaiting) -> dict[str, object]:

@@ -3,14 +3,13 @@
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from trapline.duties.defaults import DISPATCH
-from trapline.duties.models import Kind as DutyKind
-from trapline.duties.single import close
 from trapline.ground import sql
-from trapline.ground.errors import Held, NeedsReview
-from trapline.lines.models import Catch, NumberSpent, Series, Waiting, WaitingEnd
+from trapline.ground.errors import NeedsReview
+from trapline.lines.models import Catch, NumberSpent, Series
+from trapline.lines.selectors import numbers_adrift
 from trapline.lines.words import Fate, NumberKind, NumberUse
 from trapline.people.models import SignOff
 from trapline.record.acting import Desk
@@ -39,12 +38,10 @@ def dispatch_flags(desk: Desk, body: CheckSaid) -> list[str]:
     ]  # fmt: skip
 
 
-def write_catches(
-    desk: Desk, hand: SetAtHand, body: CheckSaid, *, correcting: bool = False
-) -> None:
+def write_catches(desk: Desk, hand: SetAtHand, body: CheckSaid) -> None:
     """Write the animals, use their numbers, spend the device's parts. Two to six statements."""
+    _use_numbers(desk, hand, body.catches)  # first: a number is free while no catch bears it
     Catch.objects.bulk_create(_row(desk, hand, body.check, catch) for catch in body.catches)
-    _use_numbers(desk, hand, body.catches, correcting=correcting)
     parts = sql.rows(
         "trapline.record",
         "caught",
@@ -80,27 +77,27 @@ class _Asked:
     animal: UUID
 
 
-def _use_numbers(
-    desk: Desk, hand: SetAtHand, catches: list[CatchSaid], *, correcting: bool
-) -> None:
+def _use_numbers(desk: Desk, hand: SetAtHand, catches: list[CatchSaid]) -> None:
     """Each site tag and seal comes from a book of the set's licence, once. Three statements.
 
-    A correction tells of the same animal under the number that it already has.
+    A correction tells of the same animal under the number that it already has, and so does a check
+    that logs an animal anew whose catch was withdrawn. One statement more if a number is known.
     """
     asked = _asked(hand, catches)
     if not asked:
         return
     spent = NumberSpent.objects.filter(
         series_id__in={one.series for one in asked}, number__in={one.number for one in asked}
-    )
+    ).order_by(F("replaces_id").asc(nulls_first=True))  # the last word on a number comes last
     before = {
         (series, number): animal
         for series, number, animal in spent.values_list("series_id", "number", "animal")
     }
+    adrift = {(one.series, one.number) for one in numbers_adrift(desk.team)} if before else set()
     used: dict[tuple[UUID, int], UUID] = {}
     for one in asked:
         key = (one.series, one.number)
-        if correcting and before.get(key) == one.animal:
+        if before.get(key) == one.animal and key in adrift:
             continue
         if key in before or key in used:
             raise NeedsReview(one.field, "number_spent", number=one.text)
@@ -136,27 +133,3 @@ def _in_book(book: Series, kind: str, text: str) -> tuple[UUID, int] | None:
         return None
     number = int(digits)
     return (book.id, number) if book.first <= number <= book.last else None
-
-
-def end_waiting(desk: Desk, body: CheckSaid) -> None:
-    """The animal that was waiting is the one caught: the alarm is answered."""
-    waiting = Waiting.objects.filter(id=body.ends_waiting, set_id=body.set).first()
-    if waiting is None:
-        raise Held("ends_waiting", body.ends_waiting or body.check)
-    if WaitingEnd.objects.filter(waiting_id=waiting.id).exists():
-        return  # answered before: by an act of its own, or by the check that this one corrects
-    first = body.catches[0] if body.catches else None
-    WaitingEnd.objects.create(
-        **desk.written(),
-        waiting_id=waiting.id,
-        by_id=desk.actor.member,
-        fate=first.fate if first else Fate.GOT_AWAY,
-        means=first.means if first else "",
-        condition=first.condition if first else "",
-        handed_to=first.handed_to if first else "",
-        reference=first.reference if first else "",
-    )
-    close(
-        desk.team, DutyKind.WAITING, at=desk.at, moment=desk.received_at, act=desk.act,
-        waiting_id=waiting.id,
-    )  # fmt: skip

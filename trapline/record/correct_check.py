@@ -12,6 +12,7 @@ from trapline.record.after import settle
 from trapline.record.at_hand import set_at_hand
 from trapline.record.check_body import CheckSaid
 from trapline.record.log_check import undo, write_check
+from trapline.record.waiting_ends import reopen_waiting
 
 
 class CorrectCheck(Body):
@@ -50,6 +51,7 @@ def apply(desk: Desk, body: CorrectCheck) -> None:
         undo(told, wrong)
     else:
         write_check(told, hand, body.check, told.flags, corrects=wrong)
+    reopen_waiting(told, wrong.act_id, body.check)
     settle(told, hand.id, since=wrong.at)
 
 

@@ -16,6 +16,7 @@ from trapline.record import (
     place_set,
     settle_act,
     settling_in,
+    spend_number,
     take_rulebook,
 )
 from trapline.record.acting import Kind
@@ -42,6 +43,7 @@ KINDS: dict[str, Kind] = {
         take_rulebook.KIND,
         settle_act.KIND,
         *by_officer.KINDS,
+        spend_number.KIND,
         *settling_in.KINDS,
     )
 }

@@ -14,10 +14,11 @@ from trapline.lines.words import Done, Found, Gone, HowSeen
 from trapline.record.acting import Desk, Kind
 from trapline.record.after import settle
 from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
-from trapline.record.catching import dispatch_flags, end_waiting, write_catches
+from trapline.record.catching import dispatch_flags, write_catches
 from trapline.record.check_body import CheckSaid
 from trapline.record.geo import point
 from trapline.record.rearranging import rearrange
+from trapline.record.waiting_ends import end_waiting
 from trapline.standing.fold import fold, fold_parts
 
 
@@ -68,7 +69,7 @@ def write_check(
     if corrects is not None:
         undo(desk, corrects)
     if body.catches:
-        write_catches(desk, hand, body, correcting=corrects is not None)
+        write_catches(desk, hand, body)
     if body.ends_waiting is not None:
         end_waiting(desk, body)
     _search(desk, hand, body)

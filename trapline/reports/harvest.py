@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from trapline.duties.models import OPEN, Duty, Kind
 from trapline.ground import sql
 from trapline.ground.errors import NotYours
 from trapline.lines.words import Fate
@@ -123,6 +124,18 @@ def harvest(
             for head, told in groupby(rows, key=lambda row: row[:4])
         ),
     )
+
+
+def not_logged(team: UUID, holder: UUID | None = None) -> int:
+    """Animals whose waiting ended and whose catch is not logged yet. One statement.
+
+    They are in no harvest until they are. holder: only under licences of this member.
+    """
+    owed = Duty.objects.filter(team_id=team, kind=Kind.LOG_CATCH, state__in=OPEN)
+    if holder is not None:
+        owed = owed.filter(waiting__set__licence__holder_id=holder)
+    count: int = owed.count()
+    return count
 
 
 def totals_by_species(animals: Iterable[Animal]) -> list[SpeciesTotal]:

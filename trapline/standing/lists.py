@@ -11,7 +11,8 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Exists, OuterRef, Q, Subquery
 
 from trapline.gear.models import Device
-from trapline.lines.models import Catch, Check, Line, Reading, Target, Waiting, WaitingEnd
+from trapline.lines.models import Catch, Check, Line, Reading, Target, Waiting
+from trapline.lines.selectors import ends_in_effect
 from trapline.standing.models import PartStay, SetState
 
 
@@ -47,7 +48,7 @@ def catches(member: UUID | None) -> Any:
 
 def waitings(member: UUID | None) -> Any:
     """Animals that wait or waited, with `ended_at` and `fate` (null while they wait)."""
-    end = WaitingEnd.objects.filter(waiting=OuterRef("pk"))
+    end = ends_in_effect().filter(waiting=OuterRef("pk"))
     seen = Waiting.objects.annotate(
         ended_at=Subquery(end.values("at")), fate=Subquery(end.values("fate"))
     )
