@@ -145,7 +145,7 @@ def test_an_alarm_is_raised_in_one_touch_and_seen_at_once(
     set_id = world.set("A-1")
     path = f"/t/north/sets/{set_id}/waiting/"
     opened = student.get(path)
-    assert "Keep your distance." in words(opened)
+    assert "Keep your distance" in words(opened)
     answer = student.post(path, filled(opened, "waiting"))
     assert answer.status_code == 302
     for browser in (student, instructor):

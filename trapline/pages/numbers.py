@@ -13,8 +13,8 @@ from trapline.lines.selectors import NumberBook, number_books, numbers_adrift
 from trapline.lines.words import NumberUse
 from trapline.pages.forms import ActForm, posted, unchosen
 from trapline.pages.guard import LEADS, team_page
-from trapline.pages.vocabulary import label_of
 from trapline.people.rights import Actor
+from trapline.wording.vocabulary import label_of
 
 MOST = 2_000_000_000
 
