@@ -132,3 +132,14 @@ def test_intervals_that_cannot_be_are_refused_by_field(
 def test_no_night_in_service_has_no_rate() -> None:
     with pytest.raises(ValueError, match="nights"):
         equal_rates(intervals([1.0], [FAILED]))
+
+
+def test_the_shares_of_causes_are_those_of_a_multinomial_logit() -> None:
+    # Among disturbed intervals, an intercept-only multinomial logit of the cause.
+    data = season(6)
+    disturbed = data.outcome[data.outcome != QUIET]
+    model = sm.MNLogit(disturbed, np.ones(len(disturbed))).fit(disp=False)
+    odds = np.concatenate([[1.0], np.exp(np.asarray(model.params).ravel())])
+    fit = equal_rates(data)
+    found = [fit.by_cause[cause] / fit.total for cause in (TARGET, OTHER, EMPTY)]
+    assert found == pytest.approx(odds / odds.sum(), rel=1e-6)

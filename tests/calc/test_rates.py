@@ -8,7 +8,7 @@ from scipy.integrate import quad
 from scipy.stats import chi2, gamma
 
 from tests.calc.test_effort import season
-from trapline.calc import rates
+from trapline.calc import rates, set_effect
 from trapline.calc.effort import Intervals, Outcome, equal_rates, intervals
 
 QUIET, TARGET, OTHER, EMPTY, FAILED = Outcome
@@ -131,16 +131,22 @@ def test_the_likelihood_of_unlike_sets_is_the_integral_over_their_effect(cv: flo
         return float(quad(density, 0, 60, limit=500, points=[0.01, 1, 5])[0])
 
     expected = np.log(mixed(5.0, [3.0, 2.0])) + np.log(mixed(0.0, [5.0]))
-    found = rates._sample(data).log_likelihood(total, cv)
-    assert found == pytest.approx(expected, abs=2e-4)
+    grid = set_effect.unlike(set_effect.sample_of(data), total)
+    found = grid.log_likelihood(np.array([0]), cv)
+    assert found[0] == pytest.approx(expected, abs=1e-6)
 
 
-def test_set_effects_have_mean_one_and_the_stated_spread() -> None:
-    for cv in (0.2, 0.5, 1.0, 1.5):
-        effect, weight = rates.set_effects(cv)
-        mean = float(effect @ weight)
-        assert mean == pytest.approx(1.0, abs=2e-3)
-        assert np.sqrt(float((effect - mean) ** 2 @ weight)) == pytest.approx(cv, rel=0.03)
+@pytest.mark.parametrize("cv", [0.06, 0.5, 1.0, 2.0])
+def test_sets_that_were_never_disturbed_have_the_gammas_own_laplace_transform(cv: float) -> None:
+    # The mean of exp(-L u n) over a gamma u is (1 + L n cv^2) ^ (-1 / cv^2): a textbook identity.
+    data = intervals([4.0, 3.0], [QUIET, QUIET], None, [1, 1])
+    grid = set_effect.unlike(set_effect.sample_of(data), 0.05)
+    for steps in (-120, 0, 60, 120):
+        total = 0.05 * np.exp(steps * set_effect.STEP)
+        exact = -np.log1p(total * 7 * cv**2) / cv**2
+        assert grid.log_likelihood(np.array([steps]), cv)[0] == pytest.approx(
+            exact, rel=1e-6, abs=1e-5
+        )
 
 
 def test_a_count_below_nothing_is_refused() -> None:

@@ -13,25 +13,23 @@ A rate is per device-night at these sets, not abundance.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from scipy.optimize import brentq, minimize
-from scipy.special import gammaincinv, xlogy
+from numpy.typing import ArrayLike
+from scipy.optimize import brentq, minimize_scalar
+from scipy.special import xlogy
 from scipy.stats import binomtest, chi2
 
-from trapline.calc.clock import Ints
-from trapline.calc.effort import DISTURBED, Floats, Intervals, Outcome, equal_rates
+from trapline.calc.effort import DISTURBED, Intervals, Outcome, equal_rates
+from trapline.calc.set_effect import Sample, profiled, sample_of
 
 Method = Literal["profile", "exact", "lower_only", "too_disturbed", "no_nights"]
 
 MANY = 10
 MOST_DISTURBED_MANY = 0.85
 MOST_DISTURBED_FEW = 0.60
-_NODES = 48
-_LEAST_CV, _MOST_CV = 1e-3, 2.0  # an assumption: sets that differ more are not one line
 
 
 @dataclass(frozen=True)
@@ -44,7 +42,7 @@ class Limits:
 class RateFigure:
     """A target rate per device-night with its two-sided limits; None where not given.
 
-    `set_cv` is the fitted coefficient of variation between sets (profile only), from 0.001
+    `set_cv` is the fitted coefficient of variation between sets (profile only), from 0.05
     to 2; None where no set was checked twice, so that sets had to be taken for alike.
     """
 
@@ -100,63 +98,6 @@ def target_rate(data: Intervals, confidence: float = 0.95) -> RateFigure:
     )
 
 
-@lru_cache(maxsize=8)
-def _legendre(nodes: int) -> tuple[Floats, Floats]:
-    x, w = np.polynomial.legendre.leggauss(nodes)
-    return (x + 1) / 2, w / 2
-
-
-def set_effects(cv: float, nodes: int = _NODES) -> tuple[Floats, Floats]:
-    """Nodes and weights of a gamma with mean 1: Gauss-Legendre on its quantiles."""
-    share, weight = _legendre(nodes)
-    shape = 1 / cv**2
-    return gammaincinv(shape, share) / shape, weight
-
-
-@dataclass(frozen=True)
-class _Sample:
-    """The data as the likelihood needs them: the quiet nights of each set, and the
-    disturbed intervals in groups of one set and length, in the order of the sets."""
-
-    quiet: Floats
-    nights: Floats
-    count: Floats
-    starts: Ints
-    caught: Ints
-    """The sets that had a disturbance, and where each one's groups start."""
-
-    def log_likelihood(self, total: float, cv: float | None) -> float:
-        """Of the times, without the causes; `cv` None takes all sets for alike."""
-        effect, weight = (np.ones(1), np.ones(1)) if cv is None else set_effects(cv)
-        per_set = -total * self.quiet[:, None] * effect
-        if len(self.nights):
-            # A set so quiet that its node's rate underflows has likelihood 0 there.
-            with np.errstate(divide="ignore"):
-                sprung = np.log(-np.expm1(-total * self.nights[:, None] * effect))
-            sums = np.add.reduceat(self.count[:, None] * sprung, self.starts, axis=0)
-            per_set[self.caught] += sums
-        top = per_set.max(axis=1)
-        return float((top + np.log(np.exp(per_set - top[:, None]) @ weight)).sum())
-
-
-def _sample(data: Intervals) -> _Sample:
-    sets, owner = np.unique(data.set_of, return_inverse=True)
-    quiet = np.where(data.outcome == Outcome.UNDISTURBED, data.nights, 0.0)
-    failed = (data.outcome == Outcome.OUT_OF_SERVICE) & ~np.isnan(data.served)
-    quiet = quiet + np.where(failed, np.nan_to_num(data.served), 0.0)
-    disturbed = np.isin(data.outcome, DISTURBED)
-    pairs = np.stack([owner[disturbed].astype(np.float64), data.nights[disturbed]])
-    groups, count = np.unique(pairs, axis=1, return_counts=True)
-    caught, starts = np.unique(groups[0].astype(np.int64), return_index=True)
-    return _Sample(
-        quiet=np.bincount(owner, weights=quiet, minlength=len(sets)).astype(np.float64),
-        nights=groups[1],
-        count=count.astype(np.float64),
-        starts=starts,
-        caught=caught,
-    )
-
-
 @dataclass(frozen=True)
 class _Best:
     log_likelihood: float
@@ -164,18 +105,20 @@ class _Best:
     set_cv: float | None
 
 
+TimesLikelihood = Callable[[float], float]
+
+
 def _profile_limits(
     data: Intervals, catches: int, confidence: float, *, sets_differ: bool
 ) -> tuple[_Best, Limits]:
     """The rate of most likelihood, and where its logarithm has fallen by chi2 / 2."""
-    sample = _sample(data)
+    sample = sample_of(data)
     others = len(data.disturbed) - catches
     drop = float(chi2.ppf(confidence, 1)) / 2
-    best = _best(data, sample, catches, others, sets_differ)
+    best, times = _best(data, sample, catches, others, sets_differ)
 
     def above(rate: float) -> float:
-        found = _profile(sample, catches, others, rate, best)
-        return found - best.log_likelihood + drop
+        return _profile(times, catches, others, rate) - best.log_likelihood + drop
 
     guess = best.rate
     if not np.isfinite(guess):
@@ -187,45 +130,35 @@ def _profile_limits(
     return best, Limits(lower, upper)
 
 
-def _best(data: Intervals, sample: _Sample, catches: int, others: int, sets_differ: bool) -> _Best:
+def _best(
+    data: Intervals, sample: Sample, catches: int, others: int, sets_differ: bool
+) -> tuple[_Best, TimesLikelihood]:
     share = catches / (catches + others)
     causes = _causes(catches, others, share)
     if sample.quiet.sum() == 0:  # it rises for ever: every device sprung at once
-        return _Best(causes, float("inf"), None)
+        return _Best(causes, float("inf"), None), sample.alike
     total = equal_rates(data).total
     if not sets_differ:
-        return _Best(causes + sample.log_likelihood(total, None), total * share, None)
-    # The start is the equal-rate fit with sets that differ a little: its bias is mild.
-    found = minimize(
-        lambda x: -sample.log_likelihood(float(np.exp(x[0])), _cv(x[1])),
-        [np.log(total), np.log(0.5)],
-        method="Nelder-Mead",
-        options={"xatol": 1e-3, "fatol": 1e-5},
+        return _Best(causes + sample.alike(total), total * share, None), sample.alike
+    surface = profiled(sample, total)
+    most = _Best(causes + surface.most, surface.total * share, surface.cv)
+    return most, surface.log_likelihood
+
+
+def _profile(times: TimesLikelihood, catches: int, others: int, rate: float) -> float:
+    """The most likelihood that a target rate allows, over the share of other causes."""
+    if not others:
+        return times(rate)
+
+    def loss(logit: float) -> float:
+        share = 1 / (1 + float(np.exp(-logit)))
+        return -(times(rate / share) + _causes(catches, others, share))
+
+    middle = float(np.log(max(catches, 0.5) / others))
+    found = minimize_scalar(
+        loss, bounds=(middle - 6, middle + 6), method="bounded", options={"xatol": 1e-5}
     )
-    return _Best(causes - float(found.fun), float(np.exp(found.x[0])) * share, _cv(found.x[1]))
-
-
-def _profile(sample: _Sample, catches: int, others: int, rate: float, best: _Best) -> float:
-    """The most likelihood that a target rate allows, over the other causes and the sets."""
-    cv = best.set_cv
-
-    def loss(x: Floats) -> float:
-        # The share of targets among disturbances, free unless all are targets.
-        share = 1 / (1 + float(np.exp(-x[0]))) if others else 1.0
-        spread = None if cv is None else _cv(x[-1])
-        return -(sample.log_likelihood(rate / share, spread) + _causes(catches, others, share))
-
-    start = [np.log(max(catches, 0.5) / others)] if others else []
-    if cv is not None:
-        start.append(np.log(max(cv, 0.05)))
-    if not start:
-        return -loss(np.empty(0))
-    found = minimize(loss, start, method="Nelder-Mead", options={"xatol": 1e-3, "fatol": 1e-5})
     return -float(found.fun)
-
-
-def _cv(log_cv: float) -> float:
-    return float(np.clip(np.exp(log_cv), _LEAST_CV, _MOST_CV))
 
 
 def _causes(catches: int, others: int, share: float) -> float:
@@ -243,3 +176,44 @@ def _crossing(above: Callable[[float], float], start: float, step: float) -> flo
         xtol=1e-5,
     )
     return float(np.exp(root))
+
+
+def night_dispersion(data: Intervals, night_of: ArrayLike) -> float:
+    """How much more line-wide nights vary than chance: 1 where that cannot be told.
+
+    `night_of` numbers the night each interval ended. Pearson's statistic over nights of
+    disturbed counts against their equal-rate expectation, per degree of freedom; only where
+    there are five nights or more and chance alone would give so much in under 5 %.
+    """
+    _, night = np.unique(np.asarray(night_of), return_inverse=True)
+    known = ~((data.outcome == Outcome.OUT_OF_SERVICE) & np.isnan(data.served))
+    nights = int(night.max()) + 1 if len(night) else 0
+    if nights < 5 or data.quiet_nights == 0 or not len(data.disturbed):
+        return 1.0
+    total = equal_rates(data).total
+    served = np.where(np.isnan(data.served), data.nights, data.served)
+    chance = -np.expm1(-total * served[known])
+    hit = np.isin(data.outcome[known], DISTURBED)
+    expected = np.bincount(night[known], chance, nights)
+    spread = np.bincount(night[known], chance * (1 - chance), nights)
+    counted = spread > 0
+    strayed = np.bincount(night[known], hit, nights) - expected
+    freedom = int(counted.sum()) - 1
+    if freedom < 4:
+        return 1.0
+    pearson = float((strayed[counted] ** 2 / spread[counted]).sum())
+    return pearson / freedom if pearson > chi2.ppf(0.95, freedom) else 1.0
+
+
+def widened(figure: RateFigure, dispersion: float) -> RateFigure:
+    """The figure with limits that are wider by the square root of the dispersion, in logs."""
+    if dispersion <= 1 or not figure.rate:
+        return figure
+    stretch = float(np.sqrt(dispersion))
+
+    def away(limit: float | None) -> float | None:
+        if limit is None or limit == 0 or figure.rate is None:
+            return limit
+        return float(figure.rate * (limit / figure.rate) ** stretch)
+
+    return replace(figure, lower=away(figure.lower), upper=away(figure.upper))
