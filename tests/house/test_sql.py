@@ -12,6 +12,7 @@ from tests.house.rooms import SqlText
 # Statements that mean every team, and why. Whatever is not here takes %(team)s.
 ALL_TEAMS = {
     "trapline/watch/teams.sql": "the sweep asks which teams have work",
+    "trapline/watch/unasked_teams.sql": "the re-due asks whose catches were asked under old rules",
     "trapline/watch/unrenewed_teams.sql": "the sweep asks where a renewal is not asked for",
     "trapline/watch/stale_teams.sql": "the re-due asks which teams have work",
     "trapline/watch/flying.sql": "delivery takes what any team's outbox owes; rows give their team",

@@ -32,6 +32,7 @@ class Sets:
     tz: NDArray[np.object_]
     responsible: tuple[UUID, ...]
     stamp: int
+    version: UUID | None = None  # the rulebook's, that was read with them
 
 
 @dataclass(frozen=True)
@@ -161,6 +162,7 @@ def _columns(
         tz=np.array(columns[6], dtype=object),
         responsible=columns[7],  # type: ignore[arg-type]
         stamp=columns[10][0],  # type: ignore[arg-type]
+        version=columns[9][0],  # type: ignore[arg-type]
     )
     return sets, columns[8], columns[9][0]  # type: ignore[return-value]
 

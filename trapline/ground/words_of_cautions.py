@@ -62,7 +62,7 @@ CAUTIONS: dict[str, Caution] = {
             "distance",
             _("A held animal"),
             _(
-                "Keep your distance, and keep people and dogs away. Do not touch it, living or "
+                "Keep your distance. Keep people and dogs away. Do not touch it, living or "
                 "dead: it bites and claws when it looks still, and bites and body fluids carry "
                 "rabies and other diseases."
             ),

@@ -30,6 +30,8 @@ class SetAtHand:
     placement: str
     zone: UUID | None
     search_since: datetime | None  # since when a search has been due
+    zone_codes: list[str]
+    licence_kind: str
     targets: tuple[UUID, ...]
 
 

@@ -6,6 +6,7 @@ SELECT s.set_id, x.label, s.line_id, l.tz, x.licence_id, s.active, s.ended_at, s
         ORDER BY z.code LIMIT 1),
        (SELECT min(d.basis_at) FROM duties_duty d
         WHERE d.set_id = s.set_id AND d.kind = 'search' AND d.state IN ('open', 'overdue')),
+       s.zone_codes, (SELECT q.kind FROM people_licence q WHERE q.id = x.licence_id),
        ARRAY(SELECT t.species_id FROM lines_target t WHERE t.team_id = s.team_id AND t.set_id = s.set_id)
 FROM standing_setstate s
 JOIN lines_set x ON x.id = s.set_id

@@ -38,10 +38,11 @@ def dispatch_flags(desk: Desk, body: CheckSaid) -> list[str]:
     ]  # fmt: skip
 
 
-def write_catches(desk: Desk, hand: SetAtHand, body: CheckSaid) -> None:
+def write_catches(desk: Desk, hand: SetAtHand, body: CheckSaid) -> list[Catch]:
     """Write the animals, use their numbers, spend the device's parts. Two to six statements."""
     _use_numbers(desk, hand, body.catches)  # first: a number is free while no catch bears it
-    Catch.objects.bulk_create(_row(desk, hand, body.check, catch) for catch in body.catches)
+    caught = [_row(desk, hand, body.check, catch) for catch in body.catches]
+    Catch.objects.bulk_create(caught)
     parts = sql.rows(
         "trapline.record",
         "caught",
@@ -49,6 +50,7 @@ def write_catches(desk: Desk, hand: SetAtHand, body: CheckSaid) -> None:
     )
     if parts:
         fold_parts(desk.team, [part for (part,) in parts])
+    return caught
 
 
 def _row(desk: Desk, hand: SetAtHand, check: UUID, catch: CatchSaid) -> Catch:

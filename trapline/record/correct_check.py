@@ -9,6 +9,7 @@ from trapline.ground.errors import Held, NeedsReview
 from trapline.lines.models import Check
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.after import settle
+from trapline.record.asking import ask_of_catches, handed_on, rules_now
 from trapline.record.at_hand import set_at_hand
 from trapline.record.check_body import CheckSaid
 from trapline.record.log_check import undo, write_check
@@ -49,8 +50,9 @@ def apply(desk: Desk, body: CorrectCheck) -> None:
     if body.check is None:
         _withdraw(told, wrong)
         undo(told, wrong)
+        ask_of_catches(told, hand, (), rules_now(told), carried=handed_on(wrong, ()))
     else:
-        write_check(told, hand, body.check, told.flags, corrects=wrong)
+        write_check(told, hand, body.check, told.flags, rules_now(told), corrects=wrong)
     reopen_waiting(told, wrong.act_id, body.check)
     settle(told, hand.id, since=wrong.at)
 

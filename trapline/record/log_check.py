@@ -1,5 +1,6 @@
 """Log a check: what was found at a set, what was done, what was caught."""
 
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from trapline.binding.bind import Applying, applying, choose
@@ -13,6 +14,7 @@ from trapline.lines.models import Check
 from trapline.lines.words import Done, Found, Gone, HowSeen
 from trapline.record.acting import Desk, Kind
 from trapline.record.after import settle
+from trapline.record.asking import ask_of_catches, handed_on, rules_now
 from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
 from trapline.record.catching import dispatch_flags, write_catches
 from trapline.record.check_body import CheckSaid
@@ -28,7 +30,10 @@ def apply(desk: Desk, body: CheckSaid) -> None:
         must_stand(desk, hand)
     world = World(desk.received_at)
     rules = applying(desk.team, [body.set], world)
-    rearranged = write_check(desk, hand, body, flags_of(desk, hand, rules, body))
+    version = rules.sets.version
+    if body.catches and version is None:  # the set has ended, so no rules were read with it
+        version = rules_now(desk)
+    rearranged = write_check(desk, hand, body, flags_of(desk, hand, rules, body), version)
     late = desk.at < hand.last_visit_at or not hand.active
     if rearranged or late:
         settle(desk, hand.id, since=desk.at, arranged=rearranged)
@@ -41,9 +46,17 @@ def apply(desk: Desk, body: CheckSaid) -> None:
 
 
 def write_check(
-    desk: Desk, hand: SetAtHand, body: CheckSaid, flags: list[str], corrects: Check | None = None
+    desk: Desk,
+    hand: SetAtHand,
+    body: CheckSaid,
+    flags: list[str],
+    version: UUID | None,
+    corrects: Check | None = None,
 ) -> bool:
-    """Write the check and all it brings with it; whether the set is arranged otherwise now."""
+    """Write the check and all it brings with it; whether the set is arranged otherwise now.
+
+    version: the rulebook's in force, by which something may be asked of what was caught.
+    """
     Check.objects.create(
         **desk.written(),
         corrects_id=corrects.id if corrects else None,
@@ -68,8 +81,12 @@ def write_check(
     )  # fmt: skip
     if corrects is not None:
         undo(desk, corrects)
+    caught = []
     if body.catches:
-        write_catches(desk, hand, body)
+        caught = write_catches(desk, hand, body)
+    if caught or corrects is not None:
+        carried = handed_on(corrects, caught) if corrects is not None else None
+        ask_of_catches(desk, hand, caught, version, carried=carried)
     if body.ends_waiting is not None:
         end_waiting(desk, body)
     _search(desk, hand, body)

@@ -13,6 +13,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from pydantic import AfterValidator, Field, StringConstraints
 
+from trapline.binding.world import World
+from trapline.duties.asked import ask_licences
 from trapline.ground.errors import Held, NeedsReview
 from trapline.ground.wake import REDUE, wake
 from trapline.lines.models import Set
@@ -176,6 +178,7 @@ def give_licence(desk: Desk, body: GiveLicence) -> None:
         # Rules may hold for some kinds of licence only; watch/ reckons the sets again.
         raise_rule_stamp(desk.team)
         wake(REDUE)
+    ask_licences(desk.team, World(desk.received_at), [body.licence])
 
 
 def _moves(there: Licence, holder: UUID) -> bool:

@@ -1,0 +1,60 @@
+"""A duty that a rule asks for: on today, on its set, and done by a number."""
+
+import pytest
+from django.test import Client
+
+from tests.pages.reading import filled, words
+from tests.record.test_asked import FILE, MIDDAY, REPORT, SEASON, caught, lynx, take
+from tests.world import World
+from trapline.duties.models import Duty
+from trapline.ground.scope import team_scope
+
+pytestmark = pytest.mark.django_db
+
+
+def test_a_report_stands_on_today_and_its_set_until_its_number_is_given(
+    world: World, student: Client
+) -> None:
+    take(world, REPORT)
+    set_id = world.set("A-1")
+    caught(world, set_id, lynx(world))
+    today = words(student.get("/t/north/"))
+    assert "A-1 Creek line Report the animal · Lynx" in today
+    assert "Report the animal: Lynx" in words(student.get(f"/t/north/sets/{set_id}/"))
+    with team_scope(world.team):
+        page = f"/t/north/duties/{Duty.objects.get(kind='report').id}/done/"
+    opened = student.get(page)
+    assert "Lynx · before Tue 6 Jan 12:00 MST · tell-non-target · The territory" in words(opened)
+    empty = student.post(page, filled(opened, "number"))
+    assert empty.status_code == 422
+    assert "Give the number on the paper or the seal, or a note." in words(empty)
+    answer = student.post(page, filled(opened, "number", number="R-7"))
+    assert answer.status_code == 302, words(answer)
+    assert "Report the animal" not in words(student.get("/t/north/"))
+
+
+def test_another_members_duty_is_not_there(world: World, student: Client) -> None:
+    take(world, REPORT)
+    set_id = world.set("A-1", responsible=world.instructor)
+    world.check(
+        world.instructor, set_id, MIDDAY, found="animal", done=["left"], catches=[lynx(world)]
+    )
+    with team_scope(world.team):
+        page = f"/t/north/duties/{Duty.objects.get(kind='report').id}/done/"
+    assert student.get(page).status_code == 404
+    assert client_of_instructor(world).get(page).status_code == 200
+
+
+def client_of_instructor(world: World) -> Client:
+    from tests.pages.cast import client_of
+
+    return client_of(world.instructor)
+
+
+def test_a_filing_and_a_pull_stand_on_today(world: World, manager: Client) -> None:
+    take(world, SEASON, FILE)
+    set_id = world.set("A-1")
+    page = manager.get("/t/north/")
+    assert "T-north File the report" in words(page)
+    assert "A-1 Creek line Pull before the close" in words(page)
+    assert f"/t/north/sets/{set_id}/pull/" in page.content.decode()
