@@ -8,7 +8,7 @@ from django.test import Client
 
 from tests.pages.conftest import Clock
 from tests.pages.reading import filled, form_with, words
-from tests.world import START, World
+from tests.world import RULEBOOK, START, World
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.record.desk import submit
@@ -214,3 +214,20 @@ def test_saying_only_how_a_waiting_ended_asks_for_the_catch_until_it_is_logged(
     form = instructor.get(f"/t/north/sets/{set_id}/check/?waiting={waiting}")
     values = filled(form, "found")
     assert (values["found"], values["ends_waiting"]) == (["animal"], [str(waiting)])
+
+
+def test_a_rule_with_a_window_says_until_when_a_visit_counts(
+    world: World, instructor: Client
+) -> None:
+    """Good until the end of 6 January, but a visit counts from 08:00 to 16:00 only."""
+    window = {"from": "08:00", "to": "16:00"}
+    rule = {
+        "code": "by-day", "matter": "check", "authority": "territory", "form": "each_day",
+        "params": {"between": window}, "source": "invented",
+    }  # fmt: skip
+    body = {"document": RULEBOOK | {"rules": [rule]}}
+    submit(world.manager, "take_rulebook", body, at=START, now=START)
+    set_id = world.set("A-1")
+    told = words(instructor.get(f"/t/north/sets/{set_id}/"))
+    assert "end of Tue 6 Jan" in told
+    assert "a visit counts until Tue 6 Jan 16:00 MST" in told

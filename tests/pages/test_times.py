@@ -7,7 +7,7 @@ import pytest
 
 from tests.pages.conftest import Clock
 from trapline.pages.fields import MomentField
-from trapline.pages.templatetags.lineward import due, left, moment, span_words
+from trapline.pages.templatetags.lineward import due, left, moment, offset_words, span_words
 
 pytestmark = pytest.mark.usefixtures("at")
 NOON = datetime(2026, 1, 5, 19, 0, tzinfo=UTC)
@@ -69,3 +69,15 @@ def test_a_typed_time_that_was_skipped_is_refused_with_a_sentence() -> None:
 
     with pytest.raises(ValidationError, match="The clock went forward over this time"):
         typed("2026-03-29T02:30", "Europe/Berlin")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [
+        (-4 * 3600, "told 4 h 0 min before"),
+        (0, "told when it falls due"),
+        (129600, "told 1 d 12 h after"),
+    ],
+)
+def test_when_somebody_is_told_is_said_in_words(seconds: int, said: str) -> None:
+    assert offset_words(seconds) == said

@@ -6,6 +6,7 @@ from uuid import UUID
 import pytest
 from django.contrib.auth.tokens import default_token_generator
 from django.utils.http import urlsafe_base64_decode
+from knox.models import AuthToken
 
 from tests.record.acting import do
 from tests.world import START, World
@@ -85,3 +86,18 @@ def test_once_a_person_has_left_the_first_team_the_next_may(
     with pytest.raises(NotYours):
         link(world.manager, world.student.member)
     assert opens(link(other_world.manager, member)) is not None
+
+
+def test_a_new_password_ends_the_persons_tokens_and_nobody_elses(world: World) -> None:
+    me, other = (
+        Person.objects.get(pk=str(one.person)) for one in (world.student, world.instructor)
+    )
+    for person in (me, me, other):
+        AuthToken.objects.create(person)
+    me.name = "Signe B."
+    me.save()
+    assert AuthToken.objects.filter(user=me).count() == 2
+    me.set_password("another-cedar-lantern-43")
+    me.save()
+    assert not AuthToken.objects.filter(user=me).exists()
+    assert AuthToken.objects.filter(user=other).count() == 1

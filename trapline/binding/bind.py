@@ -130,6 +130,17 @@ def choose(found: Applying, world: World, *, visit_us: int | None = None) -> Bou
     return Bound(sets, rules, pairs, due, chosen.rule, chosen.granted, by)
 
 
+def bound_after(found: Applying, world: World, visit_us: int) -> Bound:
+    """What binds the sets counted from this visit, also when a later one is known."""
+    count = len(found.sets.ids)
+    sets = replace(
+        found.sets,
+        visit_us=np.full(count, visit_us, dtype=np.int64),
+        by_placing=np.zeros(count, dtype=np.bool_),
+    )
+    return choose(replace(found, sets=sets), world)
+
+
 def not_replaced(pairs: Pairs, rules: CheckRules) -> NDArray[np.bool_]:
     """Which rows stay: a rule falls away where another that applies stands instead of it."""
     if not len(rules.replaces) or not len(pairs.set_no):

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from trapline.binding.bind import Bound, applying, choose, not_replaced
 from trapline.binding.world import World
@@ -11,8 +12,10 @@ from trapline.calc.deadlines import (
     Candidate,
     Grants,
     Standing,
+    counts_until,
     strictest,
     to_datetime,
+    to_us,
 )
 from trapline.rulebook.models import Rule
 
@@ -32,6 +35,7 @@ class Verdict:
     basis_at: datetime | None
     standing: str
     granted: bool = False
+    counts_until: datetime | None = None  # where visits count in a window: its last close
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,8 @@ def verdicts_of(bound: Bound, grants: Grants, rules: dict[UUID, Rule]) -> list[V
             standing, due, granted = standings[number]
             if standing == "binds" and due is not None:
                 due = _at(int(bound.due_us[0]))
-        told.append(Verdict(rules[bound.rules.ids[number]], due, basis, standing, granted))
+        rule, until = rules[bound.rules.ids[number]], _counts_until(bound, row, due)
+        told.append(Verdict(rule, due, basis, standing, granted, until))
     return told
 
 
@@ -96,6 +101,17 @@ def _standings(
         )
         for one in chosen.verdicts
     }  # fmt: skip
+
+
+def _counts_until(bound: Bound, row: int, due: datetime | None) -> datetime | None:
+    """When the last window before the due moment closes; None when the rule asks for none."""
+    assert bound.rules is not None
+    form = bound.rules.forms[int(bound.pairs.rule_no[row])]
+    if form.between is None or due is None:
+        return None
+    at = int(bound.pairs.set_no[row])
+    zone, lat, lon = ZoneInfo(bound.sets.tz[at]), bound.sets.lat[at], bound.sets.lon[at]
+    return _at(int(counts_until(form, [to_us(due)], zone, [lat], [lon])[0]))
 
 
 def _at(us: int) -> datetime | None:

@@ -1,7 +1,9 @@
 -- Notices of the outbox, the latest first.
 SELECT n.id, n.made_at, n.state, n.stage, n.channel, m.name, n.attempts, n.retry_after, n.sent_at,
        n.error, d.kind, n.due_at, t.id, coalesce(t.label, ''), coalesce(l.name, ''),
-       coalesce(l.tz, 'UTC')
+       coalesce(l.tz, 'UTC'),
+       (SELECT s.offset_s FROM duties_stage s
+        WHERE s.team_id = n.team_id AND s.kind = d.kind AND s.number = n.stage)
 FROM duties_notice n
 JOIN duties_duty d ON d.id = n.duty_id
 JOIN people_membership m ON m.id = n.to_id

@@ -61,10 +61,30 @@ def advance(
         )
 
 
-def learned_late(team: UUID, set_id: UUID, *, at: datetime, moment: datetime, act: UUID) -> None:
-    """A check older than the set's last visit came in: the duty it met was done at its time."""
+def learned_late(bound: Bound, set_id: UUID, *, at: datetime, moment: datetime, act: UUID) -> None:
+    """A check older than the set's last visit came in: the duty it met was done at its time.
+
+    bound: what binds the set after that check; from it the next duty counts, which was done by the
+    check that was known before. One statement.
+    """
+    known = bool(len(bound.sets.ids))
+    rule = int(bound.rule_no[0]) if known else -1
     sql.run(
         "trapline.duties",
         "late",
-        {"team": team, "set": set_id, "at": at, "moment": moment, "act": act},
-    )
+        {
+            "team": bound.sets.team, "set": set_id, "at": at, "moment": moment, "act": act,
+            "known": known, "stamp": bound.sets.stamp if known else 0,
+            "due": instants(bound.due_us[:1])[0] if known else None,
+            "rule": bound.rules.ids[rule] if bound.rules and rule >= 0 else None,
+            "who": bound.sets.responsible[0] if known else None,
+        },
+    )  # fmt: skip
+
+
+def visit_fell_away(team: UUID, set_id: UUID, *, at: datetime, moment: datetime) -> None:
+    """A visit with others before and after it is no visit any more: its duties follow the record.
+
+    Nothing happens for the set's last visit, whose duty refresh_checks takes back. One statement.
+    """
+    sql.run("trapline.duties", "fallen", {"team": team, "set": set_id, "at": at, "moment": moment})

@@ -256,6 +256,7 @@ class NoticeShown:
     label: str
     line_name: str
     tz: str
+    offset_s: int | None  # of its stage; None when the stages were set anew since
 
 
 def notices(team: UUID, member: UUID | None, most: int) -> list[NoticeShown]:

@@ -98,7 +98,6 @@ PROBLEM_WORDS = {
     "member_already": _(
         "%(name)s is or was a member under this sign-in name. Change that membership instead."
     ),
-    "person_closed": _("This sign-in name belongs to somebody who left. Choose another."),
     "address_taken": _("There already is a team at %(slug)s. Choose another address."),
     "sign_in_name_taken": _("Somebody already signs in as %(name)s. Choose another name."),
     "email_taken": _(

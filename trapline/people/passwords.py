@@ -6,9 +6,11 @@ from uuid import UUID
 from django.contrib.auth.tokens import default_token_generator
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
+from django.utils.translation import gettext as _
+from knox.models import AuthToken
 
 from trapline.ground.errors import NeedsReview, NotYours
-from trapline.people.models import Membership
+from trapline.people.models import Membership, Person
 from trapline.people.rights import Actor
 
 
@@ -43,3 +45,21 @@ def password_link(manager: Actor, member: UUID) -> PasswordLink:
     return PasswordLink(
         urlsafe_base64_encode(force_bytes(person.pk)), default_token_generator.make_token(person)
     )
+
+
+class TokensEnd:
+    """With a new password the person's tokens hold no longer, whichever way it was changed.
+
+    A password validator of Django's: it is told of each password once it is kept, by a page, a
+    link or a command, and never of a hash that was only made anew.
+    """
+
+    def validate(self, password: str, user: Person | None = None) -> None:
+        """Every password will do."""
+
+    def password_changed(self, password: str, user: Person | None = None) -> None:
+        if user is not None:
+            AuthToken.objects.filter(user_id=user.pk).delete()
+
+    def get_help_text(self) -> str:
+        return _("With a new password, phones and programs that use a token must sign in again.")

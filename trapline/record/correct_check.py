@@ -12,7 +12,7 @@ from trapline.record.after import settle
 from trapline.record.asking import ask_of_catches, handed_on, rules_now
 from trapline.record.at_hand import set_at_hand
 from trapline.record.check_body import CheckSaid
-from trapline.record.log_check import undo, write_check
+from trapline.record.log_check import undo, visits_changed, write_check
 from trapline.record.waiting_ends import reopen_waiting
 
 
@@ -55,6 +55,7 @@ def apply(desk: Desk, body: CorrectCheck) -> None:
         write_check(told, hand, body.check, told.flags, rules_now(told), corrects=wrong)
     reopen_waiting(told, wrong.act_id, body.check)
     settle(told, hand.id, since=wrong.at)
+    visits_changed(told, hand, wrong, body.check)
 
 
 def _withdraw(desk: Desk, wrong: Check) -> None:

@@ -3,11 +3,11 @@
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from trapline.binding.bind import Applying, applying, choose
+from trapline.binding.bind import Applying, applying, bound_after, choose
 from trapline.binding.world import World
 from trapline.calc.deadlines import tending_forbidden, to_us, visit_counts
 from trapline.duties.models import Kind as DutyKind
-from trapline.duties.refresh import learned_late, refresh_checks
+from trapline.duties.refresh import learned_late, refresh_checks, visit_fell_away
 from trapline.duties.single import OF_A_SET, close, open_now
 from trapline.gear.models import PartFact
 from trapline.lines.models import Check
@@ -38,11 +38,26 @@ def apply(desk: Desk, body: CheckSaid) -> None:
     if rearranged or late:
         settle(desk, hand.id, since=desk.at, arranged=rearranged)
         if late and _counts(body):
-            learned_late(desk.team, hand.id, at=desk.at, moment=desk.received_at, act=desk.act)
+            _met_late(desk, hand, rules, world)
     else:
         fold(desk.team, [hand.id], since=desk.at, arranged=False)
         visit = to_us(desk.at) if _counts(body) else None
         refresh_checks(choose(rules, world, visit_us=visit), desk.received_at, act=desk.act)
+
+
+def _met_late(desk: Desk, hand: SetAtHand, rules: Applying, world: World) -> None:
+    bound = bound_after(rules, world, to_us(desk.at))
+    learned_late(bound, hand.id, at=desk.at, moment=desk.received_at, act=desk.act)
+
+
+def visits_changed(desk: Desk, hand: SetAtHand, wrong: Check, body: CheckSaid | None) -> None:
+    """A correction that makes a visit of what was none, or none of a visit: its duties follow."""
+    counts = body is not None and _counts(body)
+    if wrong.counts and not counts:
+        visit_fell_away(desk.team, hand.id, at=desk.at, moment=desk.received_at)
+    elif counts and not wrong.counts:
+        world = World(desk.received_at)
+        _met_late(desk, hand, applying(desk.team, [hand.id], world), world)
 
 
 def write_check(

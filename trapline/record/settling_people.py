@@ -81,14 +81,18 @@ def enrol(desk: Desk, body: EnrolMember) -> None:
 
 
 def _person(desk: Desk, body: EnrolMember) -> Person:
-    """Whoever has this sign-in name, or a new person who cannot sign in until a password is set."""
+    """Whoever has this sign-in name, or a new person who cannot sign in until a password is set.
+
+    What other teams' people are called is not told: an unknown name, a taken one, a closed one and
+    one with another's e-mail address are taken alike. A closed person stays unable to sign in; an
+    address that is another's is left out, and its person can set one. What cannot be hidden, since
+    it would let a manager into another team: a link for a password is given for a new person only.
+    """
     person = Person.objects.filter(sign_in_name__iexact=body.sign_in_name).first()
     if person is None:
-        if body.email and Person.objects.filter(email__iexact=body.email).exists():
-            raise NeedsReview("email", "email_taken", email=body.email)
-        return Person.objects.create_user(body.sign_in_name, None, name=body.name, email=body.email)
-    if not person.is_active:
-        raise NeedsReview("sign_in_name", "person_closed")
+        taken = bool(body.email) and Person.objects.filter(email__iexact=body.email).exists()
+        email = "" if taken else body.email
+        return Person.objects.create_user(body.sign_in_name, None, name=body.name, email=email)
     known = Membership.objects.filter(person_id=person.id).first()
     if known is not None:
         raise NeedsReview("sign_in_name", "member_already", name=known.name)

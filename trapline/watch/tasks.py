@@ -8,13 +8,14 @@ from trapline.ground import clock
 from trapline.watch import deliver as delivery
 from trapline.watch import redue as reckoning
 from trapline.watch import sweep as sweeping
-from trapline.watch.held import redo_held
+from trapline.watch.held import redo_held, take_strays
 
 
 @shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
 def sweep() -> None:
     """Take up held acts, then whatever has come due, and wake the delivery."""
     moment = clock.now()
+    take_strays(moment)
     redo_held(moment)
     if sweeping.sweep(moment):
         deliver.delay()

@@ -114,6 +114,15 @@ def ago(at: datetime | None, from_moment: datetime) -> str:
     return "" if at is None else _("%(span)s ago") % {"span": span_words(from_moment - at)}
 
 
+@register.filter
+def offset_words(seconds: int) -> str:
+    """When somebody is told, counted from the moment a duty falls due: 4 h 0 min before."""
+    if seconds == 0:
+        return _("told when it falls due")
+    said = {"span": span_words(timedelta(seconds=seconds))}
+    return _("told %(span)s before") % said if seconds < 0 else _("told %(span)s after") % said
+
+
 @register.simple_tag(takes_context=True)
 def quantity(context: dict[str, Any], value: float | None, what: Quantity) -> str:
     """An SI value in the units of whoever reads it."""
