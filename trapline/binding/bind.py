@@ -207,7 +207,7 @@ def _due(
             of = set_no[rows]
             zone = ZoneInfo(name)
             if form.between is not None:
-                basis[rows] = basis_in_window(sets, form, of, zone)
+                basis[rows] = basis_in_window(sets, form, of, zone, world)
             due[rows] = due_many(
                 form, basis[rows], zone, sets.lat[of], sets.lon[of],
                 readings=airs_of(sets, form, of, world),

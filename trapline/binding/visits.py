@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trapline.binding.world import World
-from trapline.calc.deadlines import CheckForm, Readings, visits_count
+from trapline.calc.deadlines import CheckForm, Readings, to_datetime, visits_count
 from trapline.ground import sql
 
 if TYPE_CHECKING:
@@ -18,8 +18,11 @@ if TYPE_CHECKING:
 Ints = NDArray[np.int64]
 
 
-def basis_in_window(sets: Sets, form: CheckForm, of: Ints, zone: ZoneInfo) -> Ints:
-    """Per set (numbers `of`) the newest visit that lies in the rule's window, or the placing."""
+def basis_in_window(sets: Sets, form: CheckForm, of: Ints, zone: ZoneInfo, world: World) -> Ints:
+    """Per set (numbers `of`) the newest visit up to the world's moment that lies in the rule's
+
+    window, or the placing.
+    """
     basis = sets.visit_us[of].copy()
     counts = visits_count(
         form, basis, zone, sets.lat[of], sets.lon[of], placing=sets.by_placing[of]
@@ -30,7 +33,11 @@ def basis_in_window(sets: Sets, form: CheckForm, of: Ints, zone: ZoneInfo) -> In
     rows = sql.rows(
         "trapline.binding",
         "looks",
-        {"team": sets.team, "sets": [sets.ids[number] for number in missed]},
+        {
+            "team": sets.team,
+            "sets": [sets.ids[number] for number in missed],
+            "moment": world.moment,
+        },
     )
     place = {sets.ids[number]: number for number in missed.tolist()}
     which = np.array([place[row[0]] for row in rows], dtype=np.int64)
@@ -55,6 +62,7 @@ def airs_of(sets: Sets, form: CheckForm, of: Ints, world: World) -> Readings | N
         {
             "team": sets.team,
             "sets": [sets.ids[number] for number in of],
+            "since": [to_datetime(us) for us in sets.visit_us[of].tolist()],
             "moment": world.moment,
         },
     )
