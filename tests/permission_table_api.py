@@ -47,17 +47,18 @@ LISTS = (
     "number-books/aside", "sets",
     "checks", "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts",
     "rulebooks", "authorities", "rules", "seasons", "species", "zones", "features", "duties",
-    "acts",
+    "acts", "closures", "extensions",
 )  # fmt: skip
 WRITTEN_BY_ANYONE = ("readings", "sets", "checks", "waitings", "devices")
 WRITTEN_BY_LEADERS = (
     "sign-offs", "lines", "number-books", "number-books/aside", "licences", "skills",
     "part-kinds", "device-kinds",
-    "features",
+    "features", "closures", "extensions",
 )  # fmt: skip
 
 API = [
     open_to_all("schema/"),
+    open_to_all("rulebook-format/"),
     open_to_all("problems/<slug:kind>/"),
     open_to_all("sign-in/", "POST", 400),
     signed_in("sign-out/", "POST", 404),  # signed in by a page, which signs out there
@@ -111,6 +112,9 @@ API = [
     leads("sets/<uuid:id>/", given=of("others_set")),
     anyone("sets/<uuid:id>/timeline/", given=of("set_id")),
     leads("sets/<uuid:id>/timeline/", given=of("others_set")),
+    anyone("sets/<uuid:id>/rules/", given=of("set_id")),
+    leads("sets/<uuid:id>/rules/", given=of("others_set")),
+    leads("closures/<uuid:id>/reopen/", "POST", 400, given=of("closure_id")),
     anyone("sets/<uuid:id>/pull/", "POST", 201, given=of("set_id")),
     leads("sets/<uuid:id>/pull/", "POST", 201, given=of("others_set")),
     manages("sets/<uuid:id>/lost/", "POST", 422, given=of("set_id")),  # not searched for

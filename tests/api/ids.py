@@ -11,12 +11,13 @@ from trapline.journal.models import Act
 from trapline.land.models import Zone
 from trapline.lines.models import Catch
 from trapline.record.desk import submit
-from trapline.rulebook.models import Version
+from trapline.rulebook.models import Authority, Version
 
 
 def api_ids(world: World, own: UUID, others: UUID) -> dict[str, str]:
     """Ids by the names that tests/permission_table_api.py gives them."""
     feature, permission = _on_the_land(world)
+    closure = _closed(world)
     catches = [_caught(world, set_id) for set_id in (own, others)]
     with team_scope(world.team):
         duties = [Duty.objects.get(set_id=one, kind="check", state="open") for one in (own, others)]
@@ -31,6 +32,7 @@ def api_ids(world: World, own: UUID, others: UUID) -> dict[str, str]:
             "others_catch": catches[1],
             "duty": duties[0].id,
             "others_duty": duties[1].id,
+            "closure_id": closure,
             "rulebook": Version.objects.get().id,
             "zone": Zone.objects.get().id,
             "others_act": Act.objects.filter(kind="draw_line").latest("received_at").id,
@@ -53,6 +55,18 @@ def _on_the_land(world: World) -> tuple[UUID, UUID]:
     }  # fmt: skip
     submit(world.manager, "keep_permission", kept, at=START)
     return feature, permission
+
+
+def _closed(world: World) -> UUID:
+    closure = new_id()
+    with team_scope(world.team):
+        authority = Authority.objects.get(code="territory").id
+    body = {
+        "closure": closure, "authority": authority, "species": world.species["lynx"],
+        "from_at": START, "reference": "Notice 4",
+    }  # fmt: skip
+    submit(world.manager, "close_by_notice", body, at=START)
+    return closure
 
 
 def _caught(world: World, set_id: UUID) -> UUID:

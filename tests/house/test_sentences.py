@@ -22,6 +22,7 @@ PASSED_ON = {
     "trapline/record/envelope.py": "an act's problem, its field named as without an envelope",
     "trapline/api/acts.py": "the reason an act was kept with",
     "trapline/api/problems.py": "the kind of an answer, which has its sentence by the same name",
+    "trapline/pages/rule_form.py": "a problem of the rulebook, at the field of its form",
     "trapline/rulebook/schema.py": "a problem of the rulebook, with its line",
 }
 

@@ -63,6 +63,9 @@ def make_cast() -> Cast:
         "variant": "light",
         "z": "3",
         "x": "1",
+        "matter": "tag",
+        "shape": "required",
+        "code": "team-two-days",
         "y": "1",
         **ids_of,
     }
@@ -88,6 +91,7 @@ def _page_ids(team: UUID, ids: dict[str, str]) -> dict[str, str]:
         "permission_id": ids["permission"],
         "feature_id": ids["feature"],
         "duty_id": str(duty.id),
+        "version_id": ids["rulebook"],
     }
 
 

@@ -52,7 +52,7 @@ class _Reader(HTMLParser):
         if tag == "input" and name:
             if of.get("type") in ("radio", "checkbox") and "checked" not in of:
                 return
-            self._keep(name, value)
+            self._keep(name, "on" if of.get("type") == "checkbox" and "value" not in of else value)
         elif tag == "select":
             self._select = name
         elif tag == "option" and self._select and "selected" in of:

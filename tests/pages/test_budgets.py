@@ -42,7 +42,13 @@ BUDGETS = {
     "/t/north/land/permissions/new/": GUARD + 1,  # members
     "/t/north/land/features/new/": GUARD,
     "/t/north/land/features/import/": GUARD,
-    "/t/north/rules/": GUARD + 4,  # version, rules, species, versions
+    "/t/north/rules/": GUARD + 5,  # version, rules, species, versions, closures
+    # sheet; the set then, its version's key, the version, its rules
+    "/t/north/sets/{set}/rules/": GUARD + 5,
+    "/t/north/rules/close/": GUARD + 3,  # authorities, species, zones
+    "/t/north/lines/{line}/extension/": GUARD + 3,  # line, sets, authorities
+    "/t/north/rules/new/": GUARD + 1,  # version
+    "/t/north/rules/change/team-two-days/": GUARD + 1,  # version
     "/t/north/members/": GUARD + 5,  # members, sign-offs, licences, books, numbers to call
     "/t/north/notices/": GUARD + 1,  # notices
     "/t/north/review/": GUARD + 2,  # waiting, settled

@@ -34,7 +34,8 @@ def changed(**values: Any) -> str:
 def test_the_rules_are_told_in_sentences_with_who_made_them(world: World, student: Client) -> None:
     page = words(student.get("/t/north/rules/"))
     assert "This is the team’s own record of its rules." in page
-    assert "At most 24 hours after the last visit. Holds alive · invented The territory" in page
+    assert "At most 24 hours after the last visit. Holds alive · invented holding-each-day" in page
+    assert "The territory State Check interval At most 24 hours" in page
     assert "Good until the end of the day that comes 3 days after the visit." in page
     assert "Lynx Lynx canadensis Leave and call first" in page
 
@@ -51,8 +52,11 @@ def test_a_dry_run_shows_what_would_change_and_writes_nothing(
 ) -> None:
     answer = manager.post(TAKE, filled(manager.get(TAKE), "text", text=changed()))
     page = words(answer)
-    assert "~ holding-each-day params changed" in page
-    assert "– killing-third-day removed" in page
+    assert (
+        "~ holding-each-day At most 24 hours after the last visit. At most 20 hours after the last "
+        "visit. (params) changed" in page
+    )
+    assert "– killing-third-day Good until the end of the day that comes 3 days" in page
     with team_scope(world.team):
         assert Version.objects.count() == 1
 

@@ -2,20 +2,22 @@
 
 from typing import Any
 
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from trapline.api.acting import act_schema, take_act
-from trapline.api.base import List, One
+from trapline.api.base import List, One, View
 from trapline.api.filtering import Choice, Filters, Id, Text
-from trapline.api.rules import ANYONE_IN_TEAM, MANAGES
+from trapline.api.rules import ANYONE_IN_TEAM, MANAGES, OPEN
 from trapline.api.shown import Shown
 from trapline.ground import clock
 from trapline.record.take_rulebook import TakeRulebook
 from trapline.rulebook import lists
 from trapline.rulebook.models import Authority, Handling, Matter, Rule, Species, Version
+from trapline.rulebook.schema import schema_json
 
 
 class RuleShown(Shown):
@@ -142,3 +144,13 @@ class Rulebook(One):
 
     def rows(self) -> Any:
         return lists.versions().defer(None)
+
+
+class Format(View):
+    """The format of rulebooks, as a JSON Schema (2020-12). The same for every team."""
+
+    rules = {"GET": OPEN}
+
+    @extend_schema(responses={(200, "application/schema+json"): OpenApiTypes.OBJECT})
+    def get(self, request: Request, **kwargs: Any) -> Response:
+        return Response(schema_json(), content_type="application/schema+json")

@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 from trapline.api import (
     about,
     acts,
+    bound,
     checks,
     duties,
     gear,
@@ -12,6 +13,7 @@ from trapline.api import (
     imports,
     land,
     lines,
+    officer,
     people,
     reports,
     rulebook,
@@ -41,6 +43,7 @@ _team: list[URLPattern | URLResolver] = [
     path("sets/<uuid:id>/timeline/", sets.SetTimeline.as_view(), name="set_timeline"),
     path("sets/<uuid:id>/pull/", sets.SetPull.as_view(), name="set_pull"),
     path("sets/<uuid:id>/lost/", sets.SetLost.as_view(), name="set_lost"),
+    path("sets/<uuid:id>/rules/", bound.SetRules.as_view(), name="set_rules"),
     path("sets/<uuid:id>/hand-over/", sets.SetHandOver.as_view(), name="set_hand_over"),
     path("checks/", checks.Checks.as_view(), name="checks"),
     path("checks/<uuid:id>/", checks.Check.as_view(), name="check"),
@@ -58,6 +61,9 @@ _team: list[URLPattern | URLResolver] = [
     path("parts/", gear.Parts.as_view(), name="parts"),
     path("rulebooks/", rulebook.Rulebooks.as_view(), name="rulebooks"),
     path("rulebooks/<uuid:id>/", rulebook.Rulebook.as_view(), name="rulebook"),
+    path("closures/", officer.Closures.as_view(), name="closures"),
+    path("closures/<uuid:id>/reopen/", officer.ClosureReopen.as_view(), name="closure_reopen"),
+    path("extensions/", officer.Extensions.as_view(), name="extensions"),
     path("authorities/", rulebook.Authorities.as_view(), name="authorities"),
     path("rules/", rulebook.Rules.as_view(), name="rules"),
     path("seasons/", rulebook.Seasons.as_view(), name="seasons"),
@@ -91,6 +97,7 @@ _team: list[URLPattern | URLResolver] = [
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("schema/", about.Schema.as_view(), name="schema"),
+    path("rulebook-format/", rulebook.Format.as_view(), name="rulebook_format"),
     path("problems/<slug:kind>/", about.Kind.as_view(), name="problem"),
     path("sign-in/", signing.SignIn.as_view(), name="sign_in"),
     path("sign-out/", signing.SignOut.as_view(), name="sign_out"),

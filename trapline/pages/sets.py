@@ -14,6 +14,7 @@ from trapline.binding.world import World
 from trapline.duties.selectors import OpenDuty, duties_of_set, timeline
 from trapline.ground.clock import now
 from trapline.pages.backdrop import STRIP, backdrop, per_cent
+from trapline.pages.bound_words import standing_words
 from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, MANAGES, team_page
 from trapline.pages.ribbon import Standing
@@ -60,21 +61,11 @@ def _verdicts(
 ) -> list[dict[str, Any]]:
     """The rules on the set, each with its sentence and how it stands to the others."""
     units = person_units(request.user)
-    standings = {
-        "binds": _("binds"),
-        "moves": _("is due before these hours"),
-        "hours": _("does not touch the due moment"),
-        "later": _("is met later"),
-        "replaced": _("another stands instead"),
-        "exempt": _("asks for no visit"),
-    }
     return [
         {
             "verdict": one,
             "says": rule_sentence(one.rule, units),
-            "standing": _("by an officer’s extension")
-            if one.granted and one.standing == "binds"
-            else standings[one.standing],
+            "standing": standing_words(one.standing, one.granted),
         }
         for one in why(actor.team, set_id, World(moment)).verdicts
     ]

@@ -3,7 +3,9 @@
 from datetime import datetime
 from typing import Any
 
-from trapline.rulebook.models import Authority, Rule, Species, Version
+from django.db.models import OuterRef, Subquery
+
+from trapline.rulebook.models import Authority, Closure, Reopening, Rule, Species, Version
 
 
 def versions() -> Any:
@@ -20,6 +22,12 @@ def rules_in_force(at: datetime) -> Any:
     """The rules of the version in force at a moment. One statement."""
     newest = Version.objects.filter(at__lte=at).order_by("-at", "-number").values("id")[:1]
     return rules().filter(version__in=newest)
+
+
+def closures() -> Any:
+    """Closures by notice, each with the moment at which another notice ends it (or null)."""
+    opening = Reopening.objects.filter(closure_id=OuterRef("id"))
+    return Closure.objects.annotate(opened_at=Subquery(opening.values("from_at")[:1]))
 
 
 def species() -> Any:

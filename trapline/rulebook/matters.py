@@ -1,6 +1,7 @@
 """What one rule can be about, each matter in its forms. A new matter is a line in `Rule`."""
 
-from typing import Annotated, Literal
+from collections.abc import Iterator
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
@@ -256,3 +257,19 @@ Rule = Annotated[
     | Tending,
     Field(discriminator="matter"),
 ]
+
+
+def shapes() -> dict[tuple[str, str], type[_Rule]]:
+    """The class of each matter and form, in the order in which they stand here."""
+    return {
+        (get_args(cls.model_fields["matter"].annotation)[0], form): cls
+        for cls in _below(_Rule)
+        if "form" in cls.model_fields
+        for form in get_args(cls.model_fields["form"].annotation)
+    }
+
+
+def _below(cls: type[_Rule]) -> Iterator[type[_Rule]]:
+    for inner in cls.__subclasses__():
+        yield inner
+        yield from _below(inner)

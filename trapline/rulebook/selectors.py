@@ -5,6 +5,8 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
+from trapline.ground.errors import NotYours
+from trapline.land.models import Zone
 from trapline.rulebook.models import Authority, Closure, Matter, Reopening, Rule, Species, Version
 
 
@@ -16,9 +18,18 @@ def version_in_force(team: UUID, at: datetime) -> Version | None:
     return found
 
 
+def access_version(team: UUID, version: UUID) -> Version:
+    """A version of the team's rulebook with its document, or NotYours. One statement."""
+    found: Version | None = Version.objects.filter(team_id=team, id=version).first()
+    if found is None:
+        raise NotYours
+    return found
+
+
 def versions(team: UUID) -> list[Version]:
-    """All versions without their documents, the latest taken in first."""
-    return list(Version.objects.filter(team_id=team).defer("document").order_by("-number"))
+    """All versions without their documents, each with who took it in, the latest first."""
+    found = Version.objects.filter(team_id=team).select_related("taken_by")
+    return list(found.defer("document").order_by("-number"))
 
 
 def rules_of(version: UUID, matter: Matter | None = None) -> list[Rule]:
@@ -50,6 +61,22 @@ def closures_in_force(at: datetime) -> QuerySet[Closure]:
         ~Exists(opened), from_at__lte=at
     ).select_related("species", "authority")
     return found.order_by("from_at", "id")
+
+
+def access_closure(team: UUID, closure: UUID) -> Closure:
+    """A closure by notice with its species, or NotYours. One statement."""
+    found: Closure | None = (
+        Closure.objects.filter(team_id=team, id=closure).select_related("species").first()
+    )
+    if found is None:
+        raise NotYours
+    return found
+
+
+def zone_codes(team: UUID) -> list[str]:
+    """The codes of every zone that a rulebook ever drew. One statement."""
+    found = Zone.objects.filter(team_id=team).values_list("code", flat=True)
+    return list(found.distinct().order_by("code"))
 
 
 def closures(team: UUID) -> list[Closure]:

@@ -11,7 +11,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Exists, OuterRef, Q, Subquery
 
 from trapline.gear.models import Device
-from trapline.lines.models import Catch, Check, Line, Reading, Target, Waiting
+from trapline.lines.models import Catch, Check, Grant, Line, Reading, Target, Waiting
 from trapline.lines.selectors import ends_in_effect
 from trapline.standing.models import PartStay, SetState
 
@@ -23,6 +23,14 @@ def sets(member: UUID | None) -> Any:
         targets=ArraySubquery(targets.values("species_id"))
     )
     return seen if member is None else seen.filter(responsible=member)
+
+
+def grants(member: UUID | None) -> Any:
+    """Officers' extensions; with a member, of the sets they look after."""
+    if member is None:
+        return Grant.objects.all()
+    own = SetState.objects.filter(set_id=OuterRef("set_id"), responsible_id=member)
+    return Grant.objects.filter(Exists(own))
 
 
 def lines(member: UUID | None) -> Any:

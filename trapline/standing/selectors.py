@@ -42,6 +42,12 @@ def sets_by_line(team: UUID, member: UUID | None = None) -> dict[UUID, int]:
     return dict(found.values("line_id").annotate(n=Count("id")).values_list("line_id", "n"))
 
 
+def standing_on(team: UUID, line: UUID) -> list[tuple[UUID, str]]:
+    """The sets that stand on a line, by label. One statement."""
+    found = SetState.objects.filter(team_id=team, line_id=line, active=True)
+    return list(found.order_by("set__label").values_list("set_id", "set__label"))
+
+
 @dataclass(frozen=True)
 class FreeDevice:
     """A device that stands in no active set."""
