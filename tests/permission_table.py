@@ -60,6 +60,14 @@ PAGES = [
     Row("GET", "settings/password/", 200, 200, 200, 200, 302),
     Row("POST", "settings/password/", 422, 422, 422, 422, 302),
     Row("GET", "tiles/<slug:variant>/<int:z>/<int:x>/<int:y>.webp", 404, 404, 404, 404, 302),
+    # The phone
+    Row("GET", "sw.js", 200, 200, 200, 200, 200),
+    Row("GET", "phone/", 200, 200, 200, 200, 200),
+    Row("GET", "phone/app.webmanifest", 200, 200, 200, 200, 200),
+    Row("GET", "phone/who.json", 200, 200, 200, 200, 302),
+    anyone("t/<slug:team>/phone/"),
+    anyone("t/<slug:team>/phone/bundle.json"),
+    leads("t/<slug:team>/phone/load/"),
     # Reading
     anyone("t/<slug:team>/"),
     anyone("t/<slug:team>/more/"),

@@ -60,6 +60,7 @@ INSTALLED_APPS = [
     "trapline.watch",
     "trapline.api",
     "trapline.pages",
+    "trapline.phone",
     "trapline.demo",
 ]
 

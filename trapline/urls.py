@@ -4,5 +4,6 @@ from django.urls import URLPattern, URLResolver, include, path
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include("trapline.api.urls")),
+    path("", include("trapline.phone.urls")),
     path("", include("trapline.pages.urls")),
 ]

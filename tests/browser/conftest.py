@@ -8,7 +8,7 @@ import pytest
 from django.conf import settings
 from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.test import Client
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from tests.world import World, make_world
@@ -21,14 +21,20 @@ DESK = {"width": 1440, "height": 900}
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def driver() -> Iterator[Playwright]:
+    """What drives every browser of a process."""
+    with sync_playwright() as made:
+        yield made
+
+
+@pytest.fixture(scope="session")
+def chromium(driver: Playwright) -> Iterator[Browser]:
     """One browser for all tests of a process."""
     there = find()
     assert there is not None, "make test fetches a Chromium; name one by LINEWARD_CHROMIUM"
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=there, args=["--no-sandbox"])
-        yield browser
-        browser.close()
+    browser = driver.chromium.launch(executable_path=there, args=["--no-sandbox"])
+    yield browser
+    browser.close()
 
 
 @pytest.fixture(scope="session")

@@ -1,0 +1,45 @@
+// What this phone has kept, and what became of each act.
+
+import { el, t } from "./dom.js";
+import { KEPT, mayUndo, REFUSED } from "./machine.js";
+import { moment } from "./say.js";
+import { state, unsent } from "./state.js";
+
+/** @param {any} app */
+export function kept(app) {
+  const rows = [...state.rows].reverse();
+  const owed = unsent().length;
+  return [
+    el("h1", {}, t("kept_title")),
+    el("p", {}, owed ? t("owed_n", { n: owed }) : t("owed_none")),
+    el("div", { class: "deeds" },
+      el("button", { type: "button", onclick: app.sendNow, disabled: !owed }, t("send_now")),
+      el("button", { class: "quiet", type: "button", onclick: app.saveFile, disabled: !owed }, t("save_file"))),
+    app.others.length > 0 && el("ul", { class: "notice" }, app.others.map((one) => el("li", {}, t("owed_other", one)))),
+    app.photosOwed > 0 && el("p", { class: "notice" }, t("photos_owed", { n: app.photosOwed })),
+    rows.length === 0 && el("p", { class: "empty" }, t("nothing_kept")),
+    el("ol", { class: "rows" }, rows.map((row) => entry(app, row))),
+  ];
+}
+
+/** What an act is called. @param {import("./machine.js").Row} row */
+export function named(row) {
+  const what = row.kind === "log_check" ? state.bundle.words.found[row.told.found] : t("animal_waiting");
+  return `${row.told.label} · ${what}`;
+}
+
+function entry(app, row) {
+  const stands = row.state === KEPT && row.offered ? t("state_offered") : t(`state_${row.state}`);
+  return el(
+    "li", { class: `act ${row.state}`, "data-id": row.id, "data-state": row.state },
+    el("p", {}, el("b", {}, named(row)), el("span", { class: "soft" }, ` ${moment(row.made_at)}`)),
+    el("p", { class: "stands" }, stands),
+    row.problems.map((one) => el("p", { class: "attend" }, one.detail)),
+    mayUndo(row) && el("button", { class: "quiet", type: "button", onclick: () => app.undo(row) }, t("undo")),
+    row.state === REFUSED && el(
+      "div", { class: "deeds" },
+      el("button", { type: "button", onclick: () => app.again(row) }, t("send_again")),
+      el("button", { class: "quiet", type: "button", onclick: () => app.saveFile(row) }, t("save_file")),
+      el("button", { class: "quiet", type: "button", onclick: () => app.drop(row) }, t("throw_away"))),
+  );
+}

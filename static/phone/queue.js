@@ -1,0 +1,155 @@
+// The queue of acts, kept in the browser's store until the server has them.
+
+import { afterAnswer, KEPT, mayUndo, nextBatch, owed, REFUSED } from "./machine.js";
+import { got, read, write } from "./store.js";
+
+/** Settled rows are shown this long. */
+const SHOWN_MS = 7 * 24 * 3600 * 1000;
+const LOOK_AHEAD = 200;
+
+/** @typedef {import("./machine.js").Row} Row */
+
+/**
+ * Keep an act, and its photos. Resolves when it is on the disk, never before.
+ * @param {IDBDatabase} db
+ * @param {Row[]} rows
+ * @param {object[]} [photos]
+ * @returns {Promise<Row[]>} the rows with their places in the queue
+ */
+export function keep(db, rows, photos = []) {
+  return write(db, ["acts", "photos"], async (at) => {
+    const kept = [];
+    for (const row of rows) kept.push({ ...row, seq: await got(at.objectStore("acts").add(row)) });
+    for (const photo of photos) await got(at.objectStore("photos").add(photo));
+    return kept;
+  });
+}
+
+/**
+ * Take back an act, and what was kept with it, if it never went out.
+ * @param {IDBDatabase} db
+ * @param {string} id
+ * @returns {Promise<boolean>} whether it is gone
+ */
+export function undo(db, id) {
+  return write(db, ["acts", "photos"], async (at) => {
+    const acts = at.objectStore("acts");
+    const row = await got(acts.index("id").get(id));
+    if (!row || !mayUndo(row)) return false;
+    for (const other of row.told.with ?? []) {
+      const found = await got(acts.index("id").get(other));
+      if (found && !mayUndo(found)) return false;
+      if (found) await got(acts.delete(found.seq));
+    }
+    for (const photo of row.told.photos ?? []) await got(at.objectStore("photos").delete(photo));
+    await got(acts.delete(row.seq));
+    return true;
+  });
+}
+
+/**
+ * The acts that go out now, marked as offered before they do.
+ * @param {IDBDatabase} db
+ * @param {string} person
+ * @param {number} now
+ * @param {{force?: boolean, most?: number, bytes?: number}} limits
+ * @returns {Promise<Row[]>}
+ */
+export function offer(db, person, now, limits) {
+  return write(db, ["acts"], async (at) => {
+    const acts = at.objectStore("acts");
+    const kept = await got(acts.index("state").getAll([person, KEPT], LOOK_AHEAD));
+    const batch = nextBatch(kept, now, limits);
+    for (const row of batch) {
+      if (!row.offered) await got(acts.put({ ...row, offered: true }));
+    }
+    return batch;
+  });
+}
+
+/**
+ * Write down what the server said, each answer to its own row.
+ * @param {IDBDatabase} db
+ * @param {Row[]} batch as it was offered
+ * @param {import("./machine.js").Answer[]} answers in the same order
+ * @param {number} now
+ */
+export function settle(db, batch, answers, now) {
+  return write(db, ["acts"], async (at) => {
+    const acts = at.objectStore("acts");
+    for (const [index, sent] of batch.entries()) {
+      const answer = answers[index];
+      const row = await got(acts.get(sent.seq));
+      if (!row || row.id !== sent.id || !answer) continue;
+      if (answer.id !== null && answer.id !== row.id) continue;
+      const next = afterAnswer(row, answer, now);
+      if (next !== row) await got(acts.put(next));
+    }
+  });
+}
+
+/** All rows of a person, in order. @param {IDBDatabase} db @param {string} person */
+export async function rowsOf(db, person) {
+  const all = await read(db, ["acts"], (at) => got(at.objectStore("acts").getAll()));
+  return all.filter((row) => row.person === person);
+}
+
+/** How many acts of other persons this phone owes, by person. @param {IDBDatabase} db */
+export async function owedBy(db) {
+  const all = await read(db, ["acts"], (at) => got(at.objectStore("acts").getAll()));
+  const found = new Map();
+  for (const row of all.filter(owed)) {
+    const seen = found.get(row.person) ?? { name: row.told.by ?? "", count: 0 };
+    found.set(row.person, { ...seen, count: seen.count + 1 });
+  }
+  return found;
+}
+
+/** The person has decided: send a refused act once more. @param {IDBDatabase} db @param {number} seq */
+export function sendAgain(db, seq) {
+  return change(db, seq, (row) => (row.state === REFUSED ? { ...row, state: KEPT } : row));
+}
+
+/** The person has decided: throw a refused act away. @param {IDBDatabase} db @param {number} seq */
+export function throwAway(db, seq) {
+  return change(db, seq, (row) => (row.state === REFUSED ? null : row));
+}
+
+function change(db, seq, work) {
+  return write(db, ["acts"], async (at) => {
+    const acts = at.objectStore("acts");
+    const row = await got(acts.get(seq));
+    if (!row) return;
+    const next = work(row);
+    await got(next === null ? acts.delete(seq) : acts.put(next));
+  });
+}
+
+/** Forget settled rows that were shown long enough. @param {IDBDatabase} db @param {number} now */
+export function tidy(db, now) {
+  return write(db, ["acts"], async (at) => {
+    const acts = at.objectStore("acts");
+    for (const row of await got(acts.getAll())) {
+      if (!owed(row) && now - row.settled_at > SHOWN_MS) await got(acts.delete(row.seq));
+    }
+  });
+}
+
+/**
+ * Everything of a person leaves this phone: rows, photos, bundles.
+ * @param {IDBDatabase} db
+ * @param {string} person
+ */
+export function wipe(db, person) {
+  return write(db, ["acts", "photos", "bundles", "meta"], async (at) => {
+    for (const [store, key] of [["acts", "seq"], ["photos", "id"]]) {
+      for (const row of await got(at.objectStore(store).getAll())) {
+        if (row.person === person) await got(at.objectStore(store).delete(row[key]));
+      }
+    }
+    for (const one of await got(at.objectStore("bundles").getAll())) {
+      if (one.person === person) await got(at.objectStore("bundles").delete([person, one.team]));
+    }
+    await got(at.objectStore("meta").delete("current"));
+  });
+}

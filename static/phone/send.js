@@ -1,0 +1,119 @@
+// Sending the queue: in order, in batches, under the sign-in of the person whose it is.
+
+import { offer, settle } from "./queue.js";
+import { got, putMeta, read, write } from "./store.js";
+
+/** The browser or the server could not be reached, or gave no answer that can be read. */
+export class NoAnswer extends Error {}
+/** Nobody is signed in, or somebody else is by now. */
+export class SignedOut extends Error {}
+
+/**
+ * @typedef {object} Addresses
+ * @property {string} who
+ * @property {string} sync
+ */
+
+async function ask(address, options = {}) {
+  let answer;
+  try {
+    answer = await fetch(address, { redirect: "manual", cache: "no-store", credentials: "same-origin", ...options });
+  } catch (error) {
+    throw new NoAnswer(String(error));
+  }
+  if (answer.type === "opaqueredirect" || answer.status === 401 || answer.status === 403) {
+    throw new SignedOut();
+  }
+  return answer;
+}
+
+/**
+ * Who is signed in, and the token that goes with it.
+ * @param {Addresses} to
+ * @returns {Promise<{person: string, csrf: string}>}
+ */
+export async function whoIsSignedIn(to) {
+  const answer = await ask(to.who);
+  if (!answer.ok) throw new NoAnswer(String(answer.status));
+  return readable(answer);
+}
+
+async function readable(answer) {
+  try {
+    return await answer.json();
+  } catch (error) {
+    throw new NoAnswer(String(error));
+  }
+}
+
+/**
+ * Send texts as they are. The server answers each after its commit.
+ * @param {Addresses} to
+ * @param {string} csrf
+ * @param {string[]} texts
+ * @returns {Promise<{acts: import("./machine.js").Answer[], skew_s: number}>}
+ */
+export async function post(to, csrf, texts) {
+  const answer = await ask(to.sync, {
+    method: "POST",
+    headers: { "Content-Type": "application/json", "X-CSRFToken": csrf },
+    body: JSON.stringify({ sent_at: new Date().toISOString(), acts: texts }),
+  });
+  if (!answer.ok) throw new NoAnswer(String(answer.status));
+  const said = await readable(answer);
+  if (!Array.isArray(said.acts) || said.acts.length !== texts.length) throw new NoAnswer("count");
+  return said;
+}
+
+/**
+ * Send all that the signed-in person owes.
+ * @param {IDBDatabase} db
+ * @param {Addresses} to
+ * @param {{force?: boolean, after?: () => void}} [how] force: also what could still be undone;
+ *   after: called after each batch
+ * @returns {Promise<{person: string, sent: number}>}
+ */
+export function sendAll(db, to, { force = false, after } = {}) {
+  return alone("lineward-send", async () => {
+    const me = await whoIsSignedIn(to);
+    const decoder = new TextDecoder();
+    let sent = 0;
+    for (;;) {
+      const batch = await offer(db, me.person, Date.now(), { force });
+      if (!batch.length) break;
+      const said = await post(to, me.csrf, batch.map((row) => decoder.decode(row.bytes)));
+      await settle(db, batch, said.acts, Date.now());
+      await putMeta(db, "skew", { skew_s: said.skew_s, at: Date.now() });
+      sent += said.acts.filter((one) => one.kept).length;
+      after?.();
+      const faulty = said.acts.some((one) => one.problems.some(({ code }) => code === "server"));
+      if (faulty) throw new NoAnswer("fault");
+    }
+    await sendPhotos(db, me);
+    return { person: me.person, sent };
+  });
+}
+
+// One tab sends at a time, where the browser can say so. Twice would do no harm: the server knows
+// an act by its id and bytes.
+function alone(name, work) {
+  return navigator.locks ? navigator.locks.request(name, work) : work();
+}
+
+async function sendPhotos(db, me) {
+  const keys = await read(db, ["photos"], (at) =>
+    got(at.objectStore("photos").index("person").getAllKeys(me.person)),
+  );
+  for (const key of keys) {
+    const photo = await read(db, ["photos"], (at) => got(at.objectStore("photos").get(key)));
+    const row = await read(db, ["acts"], (at) => got(at.objectStore("acts").index("id").get(photo.act)));
+    if (row?.bytes) continue; // its act has not gone out
+    const answer = await ask(photo.address, {
+      method: "PUT",
+      headers: { "Content-Type": "image/jpeg", "X-CSRFToken": me.csrf, "X-Sha256": photo.sha256 },
+      body: photo.bytes,
+    });
+    if (answer.ok) await write(db, ["photos"], (at) => got(at.objectStore("photos").delete(key)));
+    else if (answer.status !== 404) throw new NoAnswer(String(answer.status));
+  }
+}

@@ -1,0 +1,87 @@
+// What the screen rests on: the person, the bundle, the rows of the queue.
+
+import { KEPT, REFUSED } from "./machine.js";
+import { bearing, distance, fix } from "./place.js";
+
+/**
+ * @typedef {object} State
+ * @property {IDBDatabase|null} db
+ * @property {{id: string, member: string, name: string, leads: boolean, units: string}|null} person
+ * @property {string} team
+ * @property {any} bundle
+ * @property {number} fetchedAt when the bundle was fetched, ms
+ * @property {import("./machine.js").Row[]} rows
+ * @property {string} link "", offline, signed_out, other_person, busy or trouble
+ */
+
+/** @type {State} */
+export const state = { db: null, person: null, team: "", bundle: null, fetchedAt: 0, rows: [], link: "" };
+
+/** @param {string} id */
+export const setOf = (id) => state.bundle.sets.find((one) => one.id === id);
+/** @param {string} id */
+export const lineOf = (id) => state.bundle.lines.find((one) => one.id === id);
+/** @param {string} id */
+export const speciesOf = (id) => state.bundle.species.find((one) => one.id === id);
+
+/** Rows that are on this phone only. */
+export const unsent = () => state.rows.filter((row) => row.state === KEPT || row.state === REFUSED);
+
+/** Rows that the bundle cannot know of yet. */
+const fresh = () =>
+  state.rows.filter((row) => row.state === KEPT || (row.state !== REFUSED && row.made_at > state.fetchedAt));
+
+/**
+ * The check of a set that was made on this phone and is not in the bundle.
+ * @param {string} id
+ */
+export const checkedHere = (id) => fresh().findLast((row) => row.kind === "log_check" && row.told.set === id);
+
+/**
+ * The animal that waits in a set: its id, from the bundle or from this phone.
+ * @param {string} id
+ * @returns {string|null}
+ */
+export function waitingIn(id) {
+  const ended = new Set(fresh().map((row) => row.told.ends));
+  const here = fresh().filter((row) => row.kind === "animal_waiting" && row.told.set === id);
+  const told = state.bundle.duties.filter((one) => one.kind === "animal_waiting" && one.set === id);
+  const open = [...told, ...here.map((row) => row.told)].filter((one) => !ended.has(one.waiting));
+  return open.length ? open[0].waiting : null;
+}
+
+/** The check duty of a set. @param {string} id */
+export const checkDuty = (id) => state.bundle.duties.find((one) => one.kind === "check" && one.set === id);
+
+/**
+ * Distance and bearing to a set from the last position.
+ * @param {{lat: number, lon: number}} set
+ */
+export function wayTo(set) {
+  const here = fix();
+  return here && { metres: distance(here, set), degrees: bearing(here, set), fix: here };
+}
+
+/**
+ * The sets of a round in their order; those checked here come last.
+ * @param {boolean} all also what others look after
+ * @param {boolean} byPlace
+ * @param {number} now
+ */
+export function roundOf(all, byPlace, now) {
+  const key = (set) => {
+    if (byPlace) return wayTo(set)?.metres ?? Infinity;
+    return set.due_at ? Date.parse(set.due_at) : Number.MAX_VALUE;
+  };
+  return state.bundle.sets
+    .filter((set) => all || set.mine)
+    .map((set) => ({ set, checked: checkedHere(set.id), waiting: waitingIn(set.id), key: key(set) }))
+    .map((one) => ({ ...one, late: one.set.due_at !== null && Date.parse(one.set.due_at) <= now }))
+    .sort(
+      (a, b) =>
+        Boolean(a.checked) - Boolean(b.checked) ||
+        Boolean(b.waiting) - Boolean(a.waiting) ||
+        a.key - b.key ||
+        a.set.label.localeCompare(b.set.label, undefined, { numeric: true }),
+    );
+}

@@ -1,0 +1,45 @@
+// The stop page: what an officer asks for, and nothing else of the app.
+
+import { el, t } from "./dom.js";
+import { moment } from "./say.js";
+import { rulesAsOf } from "./round.js";
+import { checkDuty, lineOf, state, waitingIn } from "./state.js";
+
+const day = (date) => (date ? new Intl.DateTimeFormat(document.documentElement.lang, { dateStyle: "medium", timeZone: "UTC" }).format(new Date(date)) : "");
+
+export function stop() {
+  const { papers, team, sets, books } = state.bundle;
+  const mine = sets.filter((one) => one.mine);
+  const list = (rows, empty) => (rows.length ? el("ul", {}, rows.map((row) => el("li", {}, row))) : el("p", {}, empty));
+  return [
+    el("h1", {}, t("stop_title")),
+    el("p", {}, `${state.person.name} · ${team.name} · ${moment(Date.now())}`),
+    el("p", { class: "soft" }, t("as_carried", { at: moment(state.fetchedAt) })),
+    el("h2", {}, t("licences")),
+    list(papers.licences.map((one) => t("licence_row", { ...one, until: day(one.until) })), t("none_carried")),
+    el("h2", {}, t("sign_offs")),
+    list(papers.sign_offs.map((one) => t("sign_off_row", { ...one, at: moment(one.at) })), t("none_carried")),
+    el("h2", {}, t("permissions")),
+    list(papers.permissions.map((one) => t("permission_row", { ...one, from: day(one.from), until: day(one.until) })), t("none_carried")),
+    el("h2", {}, t("numbers")),
+    list(books.map((one) => t("book_row", { ...one, kind: t(one.kind) })), t("none_carried")),
+    el("h2", {}, t("own_sets")),
+    el("p", { class: "soft" }, rulesAsOf()),
+    el("div", { class: "papers", tabindex: "0", role: "region", "aria-label": t("own_sets") }, el(
+      "table", {},
+      el("thead", {}, el("tr", {}, ["set", "tag", "placed", "last_visit", "due", "rule"].map((name) => el("th", { scope: "col" }, t(name))))),
+      el("tbody", {}, mine.map(row)),
+    )),
+    el("p", { class: "soft small" }, t("own_record")),
+    el("p", {}, el("a", { class: "button quiet", href: "#round" }, t("close_stop"))),
+  ];
+}
+
+function row(set) {
+  const tz = lineOf(set.line)?.tz;
+  const duty = checkDuty(set.id);
+  const rule = duty?.rule ? [duty.rule.code, duty.rule.authority].join(" · ") : t("no_rule");
+  const label = waitingIn(set.id) ? `${set.label} · ${t("waiting_here")}` : set.label;
+  const said = [set.tag || t("no_tag"), moment(set.placed_at, tz), moment(set.last_visit_at, tz), set.due_at ? moment(set.due_at, tz) : t("no_time"), rule];
+  return el("tr", {}, el("th", { scope: "row" }, label), said.map((one) => el("td", {}, one)));
+}

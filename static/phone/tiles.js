@@ -1,0 +1,91 @@
+// The app's own map of the line's area, kept within a size the person sees and sets.
+
+const CACHE = "tiles";
+const TILE = 256;
+const AROUND = 0.15; // of the area's width, on each side
+
+/** @typedef {{z: number, x: number, y: number}} Tile */
+
+/** Web-mercator pixels at a zoom. @param {number} lat @param {number} lon @param {number} z */
+export function pixel(lat, lon, z) {
+  const size = TILE * 2 ** z;
+  const s = Math.sin((lat * Math.PI) / 180);
+  return {
+    x: ((lon + 180) / 360) * size,
+    y: (0.5 - Math.log((1 + s) / (1 - s)) / (4 * Math.PI)) * size,
+  };
+}
+
+/** What the house has drawn. @param {string} extent south west north east shallowest deepest */
+export function drawn(extent) {
+  const [south, west, north, east, least, most] = extent.split(" ").map(Number);
+  return extent ? { south, west, north, east, least, most } : null;
+}
+
+/**
+ * The tiles of an area, the shallowest first.
+ * @param {{south: number, west: number, north: number, east: number}} area
+ * @param {{south: number, west: number, north: number, east: number, least: number, most: number}} has
+ * @returns {Tile[]}
+ */
+export function tilesOf(area, has) {
+  const found = [];
+  const south = Math.max(area.south, has.south);
+  const west = Math.max(area.west, has.west);
+  const north = Math.min(area.north, has.north);
+  const east = Math.min(area.east, has.east);
+  if (south > north || west > east) return found;
+  for (let z = has.least; z <= has.most; z += 1) {
+    const [a, b] = [pixel(north, west, z), pixel(south, east, z)];
+    for (let x = Math.floor(a.x / TILE); x <= Math.floor((b.x - 1e-6) / TILE); x += 1) {
+      for (let y = Math.floor(a.y / TILE); y <= Math.floor((b.y - 1e-6) / TILE); y += 1) found.push({ z, x, y });
+    }
+  }
+  return found;
+}
+
+/** The area of some places, with a margin. @param {{lat: number, lon: number}[]} places */
+export function areaOf(places) {
+  const lats = places.map((one) => one.lat);
+  const lons = places.map((one) => one.lon);
+  const [south, north, west, east] = [Math.min(...lats), Math.max(...lats), Math.min(...lons), Math.max(...lons)];
+  const margin = Math.max(0.01, AROUND * Math.max(north - south, (east - west) / 2));
+  return { south: south - margin, north: north + margin, west: west - 2 * margin, east: east + 2 * margin };
+}
+
+/** @param {string} variant @param {Tile} tile */
+export const address = (variant, { z, x, y }) => `/tiles/${variant}/${z}/${x}/${y}.webp`;
+
+/**
+ * Keep the tiles of an area, up to a size. What is there already is not fetched again.
+ * @param {string} variant
+ * @param {Tile[]} tiles
+ * @param {number} mostBytes
+ * @param {(bytes: number, done: number) => void} told
+ * @returns {Promise<{bytes: number, kept: number, all: number}>}
+ */
+export async function keepTiles(variant, tiles, mostBytes, told) {
+  const cache = await caches.open(CACHE);
+  let bytes = 0;
+  let kept = 0;
+  for (const tile of tiles) {
+    const url = address(variant, tile);
+    let answer = await cache.match(url);
+    if (!answer) {
+      answer = await fetch(url, { credentials: "same-origin", redirect: "manual" });
+      if (!answer.ok) continue;
+      const size = (await answer.clone().arrayBuffer()).byteLength;
+      if (bytes + size > mostBytes) break;
+      await cache.put(url, answer.clone());
+      bytes += size;
+    } else {
+      bytes += (await answer.arrayBuffer()).byteLength;
+    }
+    kept += 1;
+    if (kept % 10 === 0) told(bytes, kept);
+  }
+  return { bytes, kept, all: tiles.length };
+}
+
+/** All tiles leave the phone. */
+export const dropTiles = () => ("caches" in globalThis ? caches.delete(CACHE) : Promise.resolve(false));

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PhoneConfig(AppConfig):
+    name = "trapline.phone"
+    label = "phone"
