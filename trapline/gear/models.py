@@ -54,6 +54,16 @@ class PartState(models.TextChoices):
     RETIRED = "retired", _("Retired")
 
 
+class Kept(models.TextChoices):
+    STORE = "store", _("In store")
+    LENT = "lent", _("Lent")
+    LOST = "lost", _("Lost")
+    RETIRED = "retired", _("Retired")
+
+
+GONE = (Kept.LOST, Kept.RETIRED)
+
+
 class PartKind(TeamRow):
     """A kind of part as the team buys it. SI, with the unit in the name."""
 
@@ -65,6 +75,7 @@ class PartKind(TeamRow):
     breaking_load_source = models.TextField(blank=True)
     mass_kg = models.FloatField(null=True, blank=True)
     price = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
+    fewest = models.PositiveIntegerField(null=True, blank=True)  # in stock, before more are bought
 
     class Meta:
         constraints = [
@@ -151,6 +162,7 @@ class PartFact(Fact):
     state = models.TextField(choices=PartState)
     device = TeamKey(Device, null=True)
     why = models.TextField(blank=True)
+    place = models.TextField(blank=True, default="", db_default="")  # where it lies, when loose
 
     class Meta:
         constraints = [
@@ -162,3 +174,40 @@ class PartFact(Fact):
             ),
         ]
         indexes = [models.Index(fields=["part", "at"], name="gear_partfact_of_part")]
+
+
+class DeviceFact(Fact):
+    """From this moment a device is kept so. One of which nothing is said is in store."""
+
+    device = TeamKey(Device)
+    how = models.TextField(choices=Kept)
+    member = TeamKey("people.Membership", null=True)  # whom it is lent to
+    place = models.TextField(blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            one_of("how", Kept, "gear_devicefact"),
+            models.CheckConstraint(
+                condition=Q(how="lent", member__isnull=False)
+                | (~Q(how="lent") & Q(member__isnull=True)),
+                name="gear_devicefact_lent_to_a_member",
+            ),
+        ]
+        indexes = [models.Index(fields=["device", "at"], name="gear_devicefact_of_device")]
+
+
+class Tagging(Fact):
+    """From this moment a device or a part bears this tag; an empty one was taken off."""
+
+    device = TeamKey(Device, null=True)
+    part = TeamKey(Part, null=True)
+    tag = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(device__isnull=False) ^ Q(part__isnull=False),
+                name="gear_tagging_of_one_thing",
+            )
+        ]

@@ -2,9 +2,12 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
-from trapline.gear.models import Device, DeviceKind, KindPart, PartKind
+from django.db.models import OuterRef, Subquery
+
+from trapline.gear.models import Device, DeviceFact, DeviceKind, KindPart, PartKind
 
 
 @dataclass(frozen=True)
@@ -33,3 +36,9 @@ def device_marks(team: UUID, devices: Iterable[UUID]) -> dict[UUID, str]:
     """The marks of some devices. One statement."""
     rows = Device.objects.filter(team_id=team, id__in=set(devices))
     return dict(rows.values_list("id", "mark"))
+
+
+def kept_how(at: datetime) -> Subquery:
+    """For a query of devices: how each is kept at a moment; null where nothing was ever said."""
+    said = DeviceFact.objects.filter(device=OuterRef("pk"), at__lte=at).order_by("-at", "-id")
+    return Subquery(said.values("how")[:1])

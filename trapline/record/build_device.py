@@ -4,20 +4,11 @@ from uuid import UUID
 
 from pydantic import Field
 
-from trapline.gear.models import Device, DeviceKind, Part, PartFact, PartKind, PartState
+from trapline.gear.models import Device, DeviceKind
 from trapline.ground.errors import Held, NeedsReview
-from trapline.ground.ids import new_id
 from trapline.record.acting import Body, Desk, Kind
+from trapline.record.parts import PartSaid, put_in
 from trapline.standing.fold import fold_parts
-from trapline.standing.models import PartStay
-
-
-class PartSaid(Body):
-    """A part from stock by its id, or a new one of a kind."""
-
-    part: UUID = Field(default_factory=new_id)
-    kind: UUID
-    mark: str = Field(default="", max_length=60)
 
 
 class BuildDevice(Body):
@@ -34,41 +25,7 @@ def apply(desk: Desk, body: BuildDevice) -> None:
         raise NeedsReview("mark", "mark_taken", mark=body.mark)
     if not Device.objects.filter(id=body.device).exists():
         Device.objects.create(**desk.written(), id=body.device, kind_id=body.kind, mark=body.mark)
-    _parts(desk, body)
-
-
-def _parts(desk: Desk, body: BuildDevice) -> None:
-    kinds = {said.kind for said in body.parts}
-    if missing := kinds - set(PartKind.objects.filter(id__in=kinds).values_list("id", flat=True)):
-        raise Held("parts", missing.pop())
-    ids = [said.part for said in body.parts]
-    busy = PartStay.objects.filter(
-        part_id__in=ids, during__contains=desk.at, state=PartState.BUILT_IN
-    ).exclude(device_id=body.device)
-    if busy.exists():
-        raise NeedsReview("parts", "part_in_another_device")
-    spent = PartStay.objects.filter(
-        part_id__in=ids, during__contains=desk.at,
-        state__in=(PartState.SPENT, PartState.BROKEN, PartState.LOST, PartState.RETIRED),
-    )  # fmt: skip
-    if spent.exists():
-        raise NeedsReview("parts", "part_not_fit")
-    there = set(Part.objects.filter(id__in=ids).values_list("id", flat=True))
-    Part.objects.bulk_create(
-        Part(**desk.written(), id=said.part, kind_id=said.kind, mark=said.mark)
-        for said in body.parts
-        if said.part not in there
-    )
-    PartFact.objects.bulk_create(
-        PartFact(
-            **desk.written(),
-            part_id=part,
-            state=PartState.BUILT_IN,
-            device_id=body.device,
-            why="built",
-        )
-        for part in ids
-    )
+    ids = put_in(desk, body.device, body.kind, body.parts, why="built")
     if ids:
         fold_parts(desk.team, ids)
 

@@ -6,6 +6,7 @@ from uuid import UUID
 from pydantic import Field
 
 from trapline.duties.single import OF_A_SET, close
+from trapline.gear.models import Kept
 from trapline.ground.errors import NeedsReview
 from trapline.lines.models import Check, Ending
 from trapline.lines.selectors import in_effect
@@ -13,6 +14,7 @@ from trapline.lines.words import Ended, Found
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.after import judge_deferred
 from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
+from trapline.record.keeping import write_kept
 from trapline.standing.fold import fold
 
 
@@ -36,6 +38,7 @@ def lose(desk: Desk, body: EndSet) -> None:
     if not searched.exists():
         raise NeedsReview("set", "lost_needs_a_search", label=hand.label)
     _end(desk, hand, Ended.LOST, body.note)
+    write_kept(desk, hand.device, Kept.LOST, note=body.note)
 
 
 def _end(desk: Desk, hand: SetAtHand, how: Ended, note: str) -> None:

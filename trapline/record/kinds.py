@@ -11,12 +11,15 @@ from trapline.record import (
     give_evidence,
     hand_over,
     import_features,
+    keeping,
     log_check,
+    mending,
     papers,
     place_set,
     settle_act,
     settling_in,
     spend_number,
+    stocking,
     take_rulebook,
 )
 from trapline.record.acting import Kind
@@ -44,6 +47,9 @@ KINDS: dict[str, Kind] = {
         settle_act.KIND,
         *by_officer.KINDS,
         spend_number.KIND,
+        *stocking.KINDS,
+        *mending.KINDS,
+        *keeping.KINDS,
         *settling_in.KINDS,
     )
 }

@@ -4,7 +4,8 @@ from uuid import UUID
 
 from pydantic import Field
 
-from trapline.gear.models import Device
+from trapline.gear.models import GONE, Device
+from trapline.gear.selectors import kept_how
 from trapline.ground.errors import Held, NeedsReview
 from trapline.lines.models import Arrangement, Line, Set, Target
 from trapline.lines.words import Cause, LineStatus, Placement
@@ -78,8 +79,7 @@ def _known(desk: Desk, body: PlaceSet, responsible: UUID) -> None:
         raise Held("licence", body.licence)
     if not Membership.objects.filter(id=responsible, ended_at=None).exists():
         raise Held("responsible", responsible)
-    if not Device.objects.filter(id=body.device).exists():
-        raise Held("device", body.device)
+    _device_there(desk, body.device)
     if missing := set(body.targets) - set(
         Species.objects.filter(id__in=body.targets).values_list("id", flat=True)
     ):
@@ -91,6 +91,14 @@ def _known(desk: Desk, body: PlaceSet, responsible: UUID) -> None:
     holder = SetState.objects.filter(device_id=body.device, active=True).select_related("set")
     if (other := holder.first()) is not None:
         raise NeedsReview("device", "device_in_use", label=other.set.label)
+
+
+def _device_there(desk: Desk, key: UUID) -> None:
+    device = Device.objects.filter(id=key).annotate(how=kept_how(desk.at)).first()
+    if device is None:
+        raise Held("device", key)
+    if device.how in GONE:
+        raise NeedsReview("device", "device_gone")
 
 
 KIND = Kind("place_set", {1: PlaceSet}, apply)

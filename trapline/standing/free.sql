@@ -1,6 +1,8 @@
--- Devices that stand in no active set.
+-- Devices that stand in no active set and are neither lost nor retired.
 SELECT d.id, d.mark, k.name, k.device_class
 FROM gear_device d JOIN gear_devicekind k ON k.id = d.kind_id
 WHERE d.team_id = %(team)s AND NOT EXISTS (
     SELECT FROM standing_setstate s WHERE s.device_id = d.id AND s.active)
+  AND coalesce((SELECT f.how FROM gear_devicefact f WHERE f.device_id = d.id
+                ORDER BY f.at DESC, f.id DESC LIMIT 1), 'store') NOT IN ('lost', 'retired')
 ORDER BY k.name, d.mark

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from uuid import UUID
 
 from django.db.models import Count
@@ -161,11 +162,13 @@ def devices(team: UUID, member: UUID | None, most: int) -> list[DeviceShown]:
 
 @dataclass(frozen=True)
 class Stock:
-    """How many parts of one kind are in one state."""
+    """How many parts of one kind are in one state. fewest: in stock, before more are bought."""
 
     role: str
     kind: str
     kind_id: UUID
+    price: Decimal | None
+    fewest: int | None
     state: str
     count: int
 
