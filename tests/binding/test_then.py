@@ -13,7 +13,9 @@ from trapline.binding.bind import bind
 from trapline.binding.then import Bound, Weighed, rules_that_bound
 from trapline.binding.world import World as Moment
 from trapline.calc.deadlines import to_datetime
+from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
+from trapline.rulebook.models import Authority
 
 HOUR = timedelta(hours=1)
 DAY = timedelta(days=1)
@@ -175,3 +177,23 @@ def test_now_it_says_what_the_duties_were_made_by(world: World) -> None:
     found = told(world, made)
     assert found["holding-each-day"].due_at == to_datetime(us) == START + 22 * HOUR
     assert found["no-mornings"].standing == "moves"
+
+
+def test_a_season_was_open_or_shut_and_a_closure_by_notice_stands_above_it(world: World) -> None:
+    days = {"opens_on": "11-01", "closes_on": "01-06", "closes_by": "12:00"}
+    take(world, rule("marten", "season", "each_year", days, species=["marten"]))
+    made = world.set("S1")
+    noon = datetime.fromisoformat("2026-01-06T12:00:00-07:00")
+    just = timedelta(microseconds=1)
+    assert standings(world, made, noon - just)["marten"] == "open"
+    assert standings(world, made, noon)["marten"] == "shut"
+    with team_scope(world.team):
+        territory = Authority.objects.get(code="territory").id
+    body = {
+        "closure": new_id(), "authority": territory, "species": world.species["marten"],
+        "zone": "A", "from_at": START + 2 * HOUR, "reference": "Notice 4",
+    }  # fmt: skip
+    do(world.manager, "close_by_notice", body, at=START + HOUR)
+    assert asked(world, made, START + HOUR).closures == ()
+    (closed,) = asked(world, made, START + 2 * HOUR).closures
+    assert closed.reference == "Notice 4"

@@ -11,16 +11,19 @@ from rest_framework.response import Response
 from trapline.api.base import TeamView
 from trapline.api.rulebook import RuleShown
 from trapline.api.rules import ANYONE_IN_TEAM
+from trapline.api.shown import Shown
 from trapline.binding.then import rules_that_bound
 from trapline.ground import clock
 from trapline.ground.errors import NotYours, Problem, Refused
+from trapline.rulebook.models import Closure
 from trapline.standing import lists
 
 
 class WeighedShown(serializers.Serializer[Any]):
-    """A rule on the set: standing is binds, applies, moves, hours, later, exempt, outdone, replaced
+    """A rule on the set.
 
-    or apart; `by` are the codes of those that outdo or replace it, `reasons` why it is apart.
+    standing: binds, open, shut, moves, hours, later, exempt, outdone, replaced or apart; `by` are
+    the codes of those that outdo or replace it, `reasons` why it is apart.
     """
 
     rule = RuleShown()
@@ -46,11 +49,20 @@ class StoodShown(serializers.Serializer[Any]):
     last_visit_at = serializers.DateTimeField()
 
 
+class ClosureThen(Shown):
+    class Meta:
+        model = Closure
+        fields = ("id", "authority", "species", "zone_code", "from_at", "reference")
+
+
 class BoundShown(serializers.Serializer[Any]):
+    """What bound the set; `closures` are by notice and stand above the seasons."""
+
     moment = serializers.DateTimeField()
     version = serializers.UUIDField(source="version.id", allow_null=True, default=None)
     stood = StoodShown(allow_null=True)
     rules = WeighedShown(many=True)
+    closures = ClosureThen(many=True)
 
 
 class SetRules(TeamView):

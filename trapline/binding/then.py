@@ -3,7 +3,7 @@
 All of it as it stood then: the set's arrangement, its zones as they were drawn, the version.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -19,8 +19,10 @@ from trapline.binding.strictness import strictest
 from trapline.binding.why import verdicts_of
 from trapline.binding.world import World
 from trapline.calc.deadlines import to_us
+from trapline.calc.seasons import spans, standing
 from trapline.ground import sql
-from trapline.rulebook.models import Matter, Rule, Version
+from trapline.rulebook.models import Closure, Matter, Rule, Version
+from trapline.rulebook.selectors import closures_in_force
 
 VISITS = (Matter.CHECK, Matter.TENDING)
 
@@ -58,10 +60,10 @@ class Stood:
 class Weighed:
     """One rule on the set.
 
-    standing: binds, applies (it adds to others), later or exempt (a check interval that is not the
-    first), moves, hours (see why.Verdict), outdone (`by` is stricter), replaced (`by` stands
-    instead), or apart: it does not apply, for the `reasons`: device_class, action, placement, zone,
-    species, licence_kind, days, dates.
+    standing: binds (the strictest, or one that adds to others), later or exempt (a check interval
+    that is not the first), moves or hours (see why.Verdict), outdone (`by` is stricter), replaced
+    (`by` stands instead), open or shut (a season at that moment), or apart: it does not apply, for
+    the `reasons`: device_class, action, placement, zone, species, licence_kind, days, dates.
     """
 
     rule: Rule
@@ -85,12 +87,13 @@ class Bound:
     stood: Stood | None
     version: Version | None
     rules: tuple[Weighed, ...]
+    closures: tuple[Closure, ...] = ()  # by notice, for what the set was made for, where it stood
 
 
 def rules_that_bound(team: UUID, set_id: UUID, moment: datetime) -> Bound:
     """All rules of the version in force at a moment, weighed on the set as it stood then.
 
-    Four statements, six the first time a version is seen; one more each where a rule has a window
+    Five statements, seven the first time a version is seen; one more each where a rule has a window
     that the last visit missed or asks for temperatures.
     """
     rows = sql.rows("trapline.binding", "then", {"team": team, "set": set_id, "moment": moment})
@@ -106,7 +109,12 @@ def rules_that_bound(team: UUID, set_id: UUID, moment: datetime) -> Bound:
     }
     told = _weigh(columns, stood, moment, rules)
     _visits(team, set_id, stood, key, world, told)
-    return Bound(moment, stood, version, tuple(told[number] for number in sorted(told)))
+    _seasons(columns, stood, moment, told)
+    closed = closures_in_force(moment).filter(
+        species__code__in=stood.targets, zone_code__in=["", *stood.zones]
+    )
+    rules_told = tuple(told[number] for number in sorted(told))
+    return Bound(moment, stood, version, rules_told, tuple(closed))
 
 
 def _stood(row: tuple[Any, ...]) -> Stood:
@@ -169,6 +177,18 @@ def _weigh(
         names = tuple(columns.codes[other] for other in sorted(by))
         told[number] = Weighed(rules[key], standing, names, apart[number])
     return told
+
+
+def _seasons(
+    columns: VersionRules, stood: Stood, moment: datetime, told: dict[int, Weighed]
+) -> None:
+    """Say of each season that applies whether it was open at the moment."""
+    at = to_us(moment)
+    for number in columns.of(Matter.SEASON):
+        if told[number].standing == "binds":
+            found = spans(columns.forms[number], columns.params[number], ZoneInfo(stood.tz), at)
+            is_open = standing(found, at).open
+            told[number] = replace(told[number], standing="open" if is_open else "shut")
 
 
 def _visits(

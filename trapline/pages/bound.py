@@ -84,7 +84,7 @@ def _by_matter(found: Bound, units: str) -> list[dict[str, Any]]:
     return matters
 
 
-_FIRST = ("binds", "moves", "later", "hours", "outdone", "replaced", "exempt")
+_FIRST = ("binds", "moves", "later", "hours", "open", "shut", "outdone", "replaced", "exempt")
 
 
 def _order(one: Weighed) -> tuple[int, str]:

@@ -19,6 +19,8 @@ def standing_words(standing: str, granted: bool = False) -> str:
         "outdone": _("another is stricter"),
         "replaced": _("another stands instead"),
         "exempt": _("asks for no visit"),
+        "open": _("was open"),
+        "shut": _("was shut"),
         "apart": _("does not apply"),
     }[standing]
 
