@@ -106,7 +106,7 @@ def known_ids(world: World) -> dict[str, str]:
         "licences": ids["licence"], "device-kinds": str(world.kinds["snare"]),
         "part-kinds": ids["part_kind"], "features": ids["feature"],
         "permissions": ids["permission"], "zones": ids["zone"], "duties": ids["duty"],
-        "acts": ids["others_act"],
+        "acts": ids["others_act"], "closures": ids["closure_id"],
     }  # fmt: skip
 
 
