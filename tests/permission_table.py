@@ -106,6 +106,10 @@ PAGES = [
     anyone("t/<slug:team>/reports/yields/"),
     anyone("t/<slug:team>/reports/yields.csv"),
     anyone("t/<slug:team>/reports/yields.json"),
+    # Photographs: `photo` is of the student's own check
+    anyone("t/<slug:team>/phone/photos/<uuid:photo>/"),
+    leads("t/<slug:team>/phone/photos/<uuid:photo>/", given={"photo": "others_photo"}),
+    anyone("t/<slug:team>/phone/photos/<uuid:photo>/", "PUT", 400),
     # Writing
     *posted(leads, "t/<slug:team>/lines/new/"),
     *posted(leads, "t/<slug:team>/lines/<uuid:line_id>/change/"),
@@ -113,6 +117,8 @@ PAGES = [
     leads("t/<slug:team>/lines/<uuid:line_id>/import/place/", "POST", 422),
     *posted(anyone, "t/<slug:team>/lines/<uuid:line_id>/reading/"),
     leads("t/<slug:team>/lines/<uuid:line_id>/reading/", given=NOT_THE_STUDENTS),
+    *posted(anyone, "t/<slug:team>/lines/<uuid:line_id>/sheet/type/"),
+    leads("t/<slug:team>/lines/<uuid:line_id>/sheet/type/", given=NOT_THE_STUDENTS),
     *posted(leads, "t/<slug:team>/sets/new/"),
     *posted(anyone, "t/<slug:team>/sets/<uuid:set_id>/check/"),
     leads("t/<slug:team>/sets/<uuid:set_id>/check/", given=NOT_THE_STUDENTS),

@@ -25,6 +25,7 @@ PAGES = (
     "/t/north/lines/",
     "/t/north/lines/{line}/",
     "/t/north/lines/{line}/sheet/",
+    "/t/north/lines/{line}/sheet/type/",
     "/t/north/lines/new/",
     "/t/north/sets/new/",
     "/t/north/sets/{set}/",

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.test import Client
 
 from tests.api.ids import api_ids
+from tests.record.pictures import a_jpeg, told_of
 from tests.world import START, World, make_world
 from trapline.duties.models import Duty, Kind
 from trapline.ground.ids import new_id
@@ -16,6 +17,7 @@ from trapline.lines.models import Catch
 from trapline.people.models import Person
 from trapline.people.rights import Actor
 from trapline.record.desk import submit, take
+from trapline.record.keep_photo import keep_photo
 
 SIGNED_IN_BY = "django.contrib.auth.backends.ModelBackend"
 
@@ -42,14 +44,18 @@ def make_cast() -> Cast:
     hour = timedelta(hours=1)
     own, others = north.set("A-1"), _elsewhere(north)
     submit(north.manager, "sign_off", _signed(north), act_id=(signed := new_id()), at=START)
+    own_check = north.check(north.student, own, START + hour)
+    others_check = north.check(north.instructor, others["set"], START + hour)
     ids = {
         "team": north.slug,
+        "photo": str(_photo(north, north.student, own_check)),
+        "others_photo": str(_photo(north, north.instructor, others_check)),
         "line_id": str(north.line),
         "others_line": str(others["line"]),
         "set_id": str(own),
         "others_set": str(others["set"]),
-        "check_id": str(north.check(north.student, own, START + hour)),
-        "others_check": str(north.check(north.instructor, others["set"], START + hour)),
+        "check_id": str(own_check),
+        "others_check": str(others_check),
         "waiting": str(_waiting(north, own)),
         "others_waiting": str(_waiting(north, others["set"])),
         "member_id": str(north.student.member),
@@ -93,6 +99,15 @@ def _page_ids(team: UUID, ids: dict[str, str]) -> dict[str, str]:
         "duty_id": str(duty.id),
         "version_id": ids["rulebook"],
     }
+
+
+def _photo(world: World, actor: Actor, check: UUID) -> UUID:
+    """A photograph of a check, its file there."""
+    made, raw = new_id(), a_jpeg()
+    with team_scope(world.team):
+        submit(actor, "attach_photo", told_of(made, check, raw), at=START + timedelta(hours=2))
+        keep_photo(actor, made, raw, received_at=START + timedelta(hours=2))
+    return made
 
 
 def _signed(world: World) -> dict[str, Any]:

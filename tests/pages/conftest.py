@@ -12,7 +12,7 @@ from tests.world import START, World
 Clock = Callable[[datetime], None]
 WITH_A_CLOCK = (
     "today", "sets", "checks", "lines", "maps", "notices", "review", "rules", "land", "evidence",
-    "rule_edit", "rules_in", "bound",
+    "rule_edit", "rules_in", "bound", "type_sheet",
 )  # fmt: skip
 
 

@@ -29,6 +29,7 @@ BUDGETS = {
     "/t/north/lines/{line}/file/gpx/": GUARD + 3,  # line, sets, path
     "/t/north/map/file/geojson/": GUARD + 2,  # sets, paths
     "/t/north/lines/{line}/sheet/": GUARD + 2,  # line, sets
+    "/t/north/lines/{line}/sheet/type/": GUARD + 2,  # line, sets
     "/t/north/sets/new/": GUARD + 5,  # lines, devices, species, members, licences
     # sheet, duties, parts, timeline; why: which rules apply, their words
     "/t/north/sets/{set}/": GUARD + 6,

@@ -87,6 +87,6 @@ def _ask(cast: Cast, cookies: SimpleCookie, row: Row) -> int:
             send: Any = getattr(client, row.method.lower())
             answer = send(path, row.body, content_type="application/json")
         else:
-            answer = client.generic(row.method, path) if row.method == "GET" else client.post(path)
+            answer = client.post(path) if row.method == "POST" else client.generic(row.method, path)
         transaction.set_rollback(True)
     return int(answer.status_code)

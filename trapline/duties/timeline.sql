@@ -18,7 +18,12 @@ WITH events AS (
             FROM lines_catch k
             JOIN rulebook_species p ON p.id = k.species_id
             LEFT JOIN people_membership kb ON kb.id = k.dispatched_by_id
-            WHERE k.check_made_id = c.id)) AS told
+            WHERE k.check_made_id = c.id),
+        'photos', (SELECT coalesce(jsonb_agg(jsonb_build_object('id', f.id, 'here', EXISTS (
+                SELECT FROM journal_photosent y
+                WHERE y.id = f.id AND y.team_id = f.team_id AND y.sha256 = f.sha256))
+                ORDER BY f.id), '[]')
+            FROM lines_photo f WHERE f.check_made_id = c.id)) AS told
     FROM lines_check c LEFT JOIN people_membership sb ON sb.id = c.supervised_by_id
     WHERE c.team_id = %(team)s AND c.set_id = %(set)s
     UNION ALL

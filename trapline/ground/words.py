@@ -24,6 +24,7 @@ ACT_WORDS: Words = {
     "place_set": gettext_lazy("Place a set"),
     "log_check": gettext_lazy("Log a check"),
     "correct_check": gettext_lazy("Correct a check"),
+    "attach_photo": gettext_lazy("Attach a photograph"),
     "animal_waiting": gettext_lazy("Animal waiting"),
     "close_waiting": gettext_lazy("Animal no longer waiting"),
     "pull_set": gettext_lazy("Pull a set"),

@@ -34,6 +34,11 @@ SHAPE_WORDS = {
 }
 
 PROBLEM_WORDS = {
+    # Photographs
+    "photo_attached_before": _("This photograph was attached before. Nothing more is needed."),
+    "not_a_photo": _("This is no picture that can be read. Send a JPEG, PNG or WebP."),
+    "photo_damaged": _("The photograph did not arrive as it was sent. Send it again."),
+    "photo_conflict": _("Another photograph stands under this id. Nothing was changed."),
     # Any act
     "too_large": _("This is too large: at most %(most)s bytes are taken."),
     "unknown_kind": _("This server does not know acts of this kind. Update it, or the app."),

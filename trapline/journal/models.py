@@ -55,6 +55,44 @@ class Act(TeamRow):
         ]
 
 
+MOST_PHOTO_BYTES = 400 * 1024
+
+
+class PhotoSent(TeamRow):
+    """A photograph's file, byte for byte as a phone sent it; its key is the phone's id of it.
+
+    It may come before the act that tells of it, so that no photo waits on a phone for a reviewer.
+    """
+
+    media_type = models.TextField()
+    bytes = models.BinaryField()
+    # The database reckons it, so it is that of the bytes whatever a program says.
+    sha256 = models.GeneratedField(
+        expression=models.Func("bytes", function="sha256"),
+        output_field=models.BinaryField(),
+        db_persist=True,
+    )
+    sent_by = TeamKey("people.Membership")
+    received_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(media_type__in=["image/jpeg", "image/png", "image/webp"]),
+                name="journal_photosent_media_type",
+            ),
+            models.CheckConstraint(
+                condition=models.lookups.LessThanOrEqual(
+                    models.Func(
+                        "bytes", function="octet_length", output_field=models.IntegerField()
+                    ),
+                    MOST_PHOTO_BYTES,
+                ),
+                name="journal_photosent_at_most_400_kib",
+            ),
+        ]
+
+
 class Fact(TeamRow):
     """A row of the record, written by an act and never changed."""
 

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from trapline.ground.models import TeamKey, TeamRow, one_of
-from trapline.journal.models import Fact
+from trapline.journal.models import MOST_PHOTO_BYTES, Fact
 from trapline.lines import words
 
 
@@ -227,6 +227,24 @@ class Catch(Fact):
             ),
         ]
         indexes = [models.Index(fields=["team", "at"], name="lines_catch_by_time")]
+
+
+class Photo(Fact):
+    """A photograph of a check. Its key and hash are the phone's; the file comes apart from it.
+
+    The check stands without the file, and shows that it is owed.
+    """
+
+    check_made = TeamKey(Check)
+    sha256 = models.BinaryField()
+    size = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(size__gte=1, size__lte=MOST_PHOTO_BYTES), name="lines_photo_size"
+            )
+        ]
 
 
 class Waiting(Fact):

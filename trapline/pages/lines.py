@@ -7,6 +7,8 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -18,6 +20,7 @@ from trapline.lines.models import Line
 from trapline.lines.selectors import access_line
 from trapline.lines.words import LineStatus, Travel
 from trapline.pages.backdrop import STRIP, backdrop
+from trapline.pages.codes import qr_svg
 from trapline.pages.forms import ActForm, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_of, team_page
 from trapline.pages.paths import PathField
@@ -101,8 +104,16 @@ def line(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
 
 @team_page(ANYONE_IN_TEAM)
 def sheet(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
-    """The line on paper: its sets with room to write."""
-    return render(request, "sheet.html", _shown(request, actor, line_id))
+    """The line on paper: its sets with room to write, each with a code that opens its page."""
+    shown = _shown(request, actor, line_id)
+    shown["coded"] = [(one, _code(request, actor, one)) for one in shown["sets"]]
+    return render(request, "sheet.html", shown)
+
+
+def _code(request: HttpRequest, actor: Actor, one: SetOnLine) -> SafeString:
+    path = reverse("set", kwargs={"team": actor.team_slug, "set_id": one.id})
+    words = _("Code of %(label)s") % {"label": one.label}
+    return qr_svg(request.build_absolute_uri(path), words)
 
 
 @team_page(LEADS, "GET", "POST")

@@ -34,6 +34,7 @@ from trapline.pages import (
     stages,
     tiles,
     today,
+    type_sheet,
 )
 
 _team: list[URLPattern | URLResolver] = [
@@ -48,6 +49,7 @@ _team: list[URLPattern | URLResolver] = [
     path("lines/<uuid:line_id>/", lines.line, name="line"),
     path("lines/<uuid:line_id>/change/", lines.change_line, name="change_line"),
     path("lines/<uuid:line_id>/sheet/", lines.sheet, name="sheet"),
+    path("lines/<uuid:line_id>/sheet/type/", type_sheet.type_sheet, name="type_sheet"),
     path("lines/<uuid:line_id>/file/<slug:form>/", exports.line_file, name="line_file"),
     path("lines/<uuid:line_id>/import/", importing.import_sets, name="import_sets"),
     path("lines/<uuid:line_id>/import/place/", importing.place_import, name="place_import"),

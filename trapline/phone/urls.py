@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from trapline.phone import bundle, shell
+from trapline.phone import bundle, photos, shell
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("sw.js", shell.worker, name="phone_worker"),
@@ -12,4 +12,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("t/<slug:team>/phone/", shell.phone, name="phone"),
     path("t/<slug:team>/phone/load/", shell.load, name="phone_load"),
     path("t/<slug:team>/phone/bundle.json", bundle.bundle, name="phone_bundle"),
+    path("t/<slug:team>/phone/photos/<uuid:photo>/", photos.photo, name="photo"),
 ]

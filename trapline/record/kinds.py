@@ -3,6 +3,7 @@
 from trapline.ground.errors import Problem, Refused
 from trapline.record import (
     animal_waiting,
+    attach_photo,
     build_device,
     by_officer,
     correct_check,
@@ -31,6 +32,7 @@ KINDS: dict[str, Kind] = {
         place_set.KIND,
         log_check.KIND,
         correct_check.KIND,
+        attach_photo.KIND,
         animal_waiting.RAISE,
         animal_waiting.CLOSE,
         end_set.PULL,

@@ -184,3 +184,14 @@ def fit_parts(team: UUID, kind: UUID, most: int) -> list[UUID]:
         team_id=team, part__kind_id=kind, state__in=("stock", "inspect"), during__upper_inf=True
     ).order_by("during", "part_id")
     return list(found.values_list("part_id", flat=True)[:most])
+
+
+def photo_file(team: UUID, photo: UUID, member: UUID | None) -> tuple[bytes, str]:
+    """A photograph's bytes as sent, and their SHA-256. One statement.
+
+    NotYours when it is not there, has not come in, or its set and check are not the member's.
+    """
+    rows = sql.rows("trapline.standing", "photo", {"team": team, "photo": photo, "member": member})
+    if not rows:
+        raise NotYours
+    return bytes(rows[0][0]), str(rows[0][1])
