@@ -31,14 +31,16 @@ export function check(app, id, found, deed) {
     "form", { class: "form", novalidate: true }, fields.nodes, deeds?.node, more(found), note, photos.node, wrong,
     el("button", { class: "usual" }, t("keep_check")),
   );
+  let keeping = false;
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     const said = { found, ...howSeen() };
     const problem = hindrance() ?? fields.say(said) ?? deeds?.say(said) ?? moreSaid(form, said);
     wrong.textContent = problem ?? "";
-    if (problem) return;
+    if (problem || keeping) return;
+    keeping = true; // a glove taps twice
     if (form.elements.note.value.trim()) said.note = form.elements.note.value.trim();
-    await app.keepCheck(set, said, await photos.made());
+    keeping = await app.keepCheck(set, said, await photos.made());
   });
   return [
     el("p", {}, el("a", { class: "button quiet", href: `#set/${id}` }, t("back_to_set", { label: set.label }))),

@@ -8,7 +8,7 @@ import { newId } from "./ids.js";
 import { named } from "./kept.js";
 import { UNDO_MS } from "./machine.js";
 import { fix, start } from "./place.js";
-import { keep, rowsOf, sendAgain, throwAway, undo, wipe } from "./queue.js";
+import { keep, photosOnceMore, rowsOf, sendAgain, throwAway, undo, wipe } from "./queue.js";
 import { asFile, handOut } from "./queuefile.js";
 import { photosOf } from "./rows.js";
 import { moment } from "./say.js";
@@ -22,7 +22,8 @@ const MOVED_MS = 5_000;
 
 export class Deeds {
   others = [];
-  photosOwed = 0;
+  /** Photos that are on this phone only. @type {{id: string, refused?: string}[]} */
+  photos = [];
   facts = {};
   saved = new Set();
   /** Given by app.js. */
@@ -130,6 +131,12 @@ export class Deeds {
     this.sender?.soon();
   };
 
+  photosAgain = async () => {
+    await photosOnceMore(state.db, state.person.id);
+    await this.changed();
+    this.sender?.soon();
+  };
+
   drop = async (row) => {
     if (!globalThis.confirm(t("drop_sure", { what: named(row) }))) return;
     await throwAway(state.db, row.seq);
@@ -142,7 +149,7 @@ export class Deeds {
     const photos = await photosOf(state.db, state.person.id);
     const rows = await this.allOwed();
     handOut(await asFile(rows, photos, { team: state.team, by: state.person.name }));
-    this.saved = new Set(rows.map((row) => row.id));
+    this.saved = new Set([...rows, ...photos].map((one) => one.id));
     this.toast(t("saved_file", { n: rows.length }));
     this.redraw();
   };
@@ -151,10 +158,13 @@ export class Deeds {
     return (await rowsOf(state.db, state.person.id)).filter((row) => row.bytes);
   };
 
-  savedAll = () => unsent().every((row) => this.saved.has(row.id));
+  /** Whatever is on this phone only: acts and photos. */
+  owes = () => [...unsent(), ...this.photos];
+
+  savedAll = () => this.owes().every((one) => this.saved.has(one.id));
 
   lowBattery = async () => {
-    if (!unsent().length || this.savedAll()) return;
+    if (this.savedAll()) return;
     await this.saveFile();
     this.say("battery", t("battery_low"));
   };
@@ -177,7 +187,9 @@ export class Deeds {
 
   /** Sign out: everything of the person leaves the phone, once nothing is owed or it is in a file. */
   signOut = async () => {
-    if (unsent().length && !this.savedAll()) return;
+    // What is owed is read from the disk: another tab may have kept something since.
+    await this.changed();
+    if (!this.savedAll()) return this.redraw();
     const to = { who: document.body.dataset.who };
     let me;
     try {

@@ -23,10 +23,10 @@ export function device(app) {
     ...tiles(app),
     el("h2", {}, t("sign_out_title")),
     el("p", {}, t("sign_out_says")),
-    unsent().length > 0 && el("p", { class: "notice" }, t("sign_out_owed", { n: unsent().length })),
+    app.owes().length > 0 && el("p", { class: "notice" }, t("sign_out_owed", { n: unsent().length, photos: app.photos.length })),
     el("div", { class: "deeds" },
-      el("button", { class: "quiet", type: "button", onclick: app.signOut, disabled: unsent().length > 0 && !app.savedAll() }, t("sign_out")),
-      unsent().length > 0 && el("button", { type: "button", onclick: app.saveFile }, t("save_file"))),
+      el("button", { class: "quiet", type: "button", onclick: app.signOut, disabled: !app.savedAll() }, t("sign_out")),
+      app.owes().length > 0 && el("button", { type: "button", onclick: app.saveFile }, t("save_file"))),
     state.person.leads && el("p", {}, el("a", { class: "button quiet", href: `/t/${state.team}/phone/load/` }, t("load_file"))),
   ];
 }

@@ -9,14 +9,18 @@ import { state, unsent } from "./state.js";
 export function kept(app) {
   const rows = [...state.rows].reverse();
   const owed = unsent().length;
+  const refused = app.photos.filter((one) => one.refused);
+  const waits = app.photos.length - refused.length;
   return [
     el("h1", {}, t("kept_title")),
     el("p", {}, owed ? t("owed_n", { n: owed }) : t("owed_none")),
     el("div", { class: "deeds" },
-      el("button", { type: "button", onclick: app.sendNow, disabled: !owed }, t("send_now")),
-      el("button", { class: "quiet", type: "button", onclick: app.saveFile, disabled: !owed }, t("save_file"))),
+      el("button", { type: "button", onclick: app.sendNow, disabled: !app.owes().length }, t("send_now")),
+      el("button", { class: "quiet", type: "button", onclick: app.saveFile, disabled: !app.owes().length }, t("save_file"))),
     app.others.length > 0 && el("ul", { class: "notice" }, app.others.map((one) => el("li", {}, t("owed_other", one)))),
-    app.photosOwed > 0 && el("p", { class: "notice" }, t("photos_owed", { n: app.photosOwed })),
+    waits > 0 && el("p", { class: "notice" }, t("photos_owed", { n: waits })),
+    refused.length > 0 && el("div", { class: "notice" }, el("p", {}, t("photos_refused", { n: refused.length, why: refused[0].refused })),
+      el("button", { type: "button", onclick: app.photosAgain }, t("send_again"))),
     rows.length === 0 && el("p", { class: "empty" }, t("nothing_kept")),
     el("ol", { class: "rows" }, rows.map((row) => entry(app, row))),
   ];

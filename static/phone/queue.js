@@ -110,6 +110,16 @@ export function sendAgain(db, seq) {
   return change(db, seq, (row) => (row.state === REFUSED ? { ...row, state: KEPT } : row));
 }
 
+/** The person has decided: send their refused photos once more. @param {IDBDatabase} db @param {string} person */
+export function photosOnceMore(db, person) {
+  return write(db, ["photos"], async (at) => {
+    const photos = at.objectStore("photos");
+    for (const { refused, ...photo } of await got(photos.index("person").getAll(person))) {
+      if (refused) await got(photos.put(photo));
+    }
+  });
+}
+
 /** The person has decided: throw a refused act away. @param {IDBDatabase} db @param {number} seq */
 export function throwAway(db, seq) {
   return change(db, seq, (row) => (row.state === REFUSED ? null : row));

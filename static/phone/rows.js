@@ -11,14 +11,14 @@ export async function photosOf(db, person) {
 
 /**
  * Read the rows again.
- * @returns {Promise<{others: {name: string, n: number}[], photosOwed: number}>}
+ * @returns {Promise<{others: {name: string, n: number}[], photos: {id: string, refused?: string}[]}>}
  */
 export async function refreshRows() {
-  if (!state.person) return { others: [], photosOwed: 0 };
+  if (!state.person) return { others: [], photos: [] };
   state.rows = (await rowsOf(state.db, state.person.id)).filter((row) => row.kind !== "attach_photo" || row.problems.length);
   const others = [...(await owedBy(state.db))]
     .filter(([person]) => person !== state.person.id)
     .map(([, { name, count }]) => ({ name, n: count }));
-  const keys = await read(state.db, ["photos"], (at) => got(at.objectStore("photos").index("person").count(state.person.id)));
-  return { others, photosOwed: keys };
+  const photos = (await photosOf(state.db, state.person.id)).map(({ id, refused }) => ({ id, refused }));
+  return { others, photos };
 }

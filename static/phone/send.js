@@ -107,13 +107,17 @@ async function sendPhotos(db, me) {
   for (const key of keys) {
     const photo = await read(db, ["photos"], (at) => got(at.objectStore("photos").get(key)));
     const row = await read(db, ["acts"], (at) => got(at.objectStore("acts").index("id").get(photo.act)));
-    if (row?.bytes) continue; // its act has not gone out
+    if (photo.refused || row?.bytes) continue; // its person decides; its act has not gone out
     const answer = await ask(photo.address, {
       method: "PUT",
       headers: { "Content-Type": "image/jpeg", "X-CSRFToken": me.csrf, "X-Sha256": photo.sha256 },
       body: photo.bytes,
     });
     if (answer.ok) await write(db, ["photos"], (at) => got(at.objectStore("photos").delete(key)));
-    else if (answer.status !== 404) throw new NoAnswer(String(answer.status));
+    else if ([400, 409, 413].includes(answer.status)) {
+      // This one will never be taken as it is. It stays here, said so, and holds up no other.
+      const { detail = String(answer.status) } = await answer.json().catch(() => ({}));
+      await write(db, ["photos"], (at) => got(at.objectStore("photos").put({ ...photo, refused: detail })));
+    } else if (answer.status !== 404) throw new NoAnswer(String(answer.status));
   }
 }

@@ -25,16 +25,18 @@ export function waiting(app, at) {
     field("kind", t("species"), kind), shown, field("note", t("note"), note), wrong,
     el("button", { class: "usual alarm" }, t("keep_alarm")),
   );
+  let keeping = false;
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     wrong.textContent = where.value ? "" : t("say_set");
-    if (!where.value) return;
+    if (!where.value || keeping) return;
+    keeping = true; // a glove taps twice
     const body = { waiting: newId(), set: where.value, alive: alive.value === "alive" };
     const at = fix();
     if (kind.value) body.species = kind.value;
     if (note.value.trim()) body.note = note.value.trim();
     if (at) body.position = [at.lon, at.lat];
-    await app.keepAlarm(setOf(where.value), body);
+    keeping = await app.keepAlarm(setOf(where.value), body);
   });
   return [
     el("h1", {}, t("animal_waiting")),

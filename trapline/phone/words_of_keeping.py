@@ -12,6 +12,7 @@ KEEPING: dict[str, str | Promise] = {
     "owed_none": _("All sent"),
     "owed_other": _("{n} of {name} wait for their own sign-in."),
     "photos_owed": _("{n} photos are still to be sent."),
+    "photos_refused": _("{n} photos were refused. The first: {why}"),
     "send_now": _("Send now"),
     "save_file": _("Save as a file"),
     "saved_file": _("{n} acts are in the file. They stay on the phone too, until they are sent."),
@@ -101,7 +102,9 @@ KEEPING: dict[str, str | Promise] = {
     "tiles_need_https": _("The map can be kept only where the page is served over https."),
     "sign_out_title": _("Sign out"),
     "sign_out_says": _("Everything of yours leaves this phone."),
-    "sign_out_owed": _("{n} acts are not sent. Send them or save them as a file first."),
+    "sign_out_owed": _(
+        "{n} acts and {photos} photos are not sent. Send them or save them as a file first."
+    ),
     "sign_out": _("Sign out and wipe"),
     "load_file": _("Load a saved queue"),
     # A queue as a file
