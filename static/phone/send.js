@@ -1,5 +1,6 @@
 // Sending the queue: in order, in batches, under the sign-in of the person whose it is.
 
+import { KEPT } from "./machine.js";
 import { offer, settle } from "./queue.js";
 import { got, putMeta, read, write } from "./store.js";
 
@@ -71,7 +72,7 @@ export async function post(to, csrf, texts) {
  * @param {Addresses} to
  * @param {{force?: boolean, after?: () => void}} [how] force: also what could still be undone;
  *   after: called after each batch
- * @returns {Promise<{person: string, sent: number}>}
+ * @returns {Promise<{person: string, sent: number, left: number}>} left: acts still kept here
  */
 export function sendAll(db, to, { force = false, after } = {}) {
   return alone("lineward-send", async () => {
@@ -90,7 +91,10 @@ export function sendAll(db, to, { force = false, after } = {}) {
       if (faulty) throw new NoAnswer("fault");
     }
     await sendPhotos(db, me);
-    return { person: me.person, sent };
+    const left = await read(db, ["acts"], (at) =>
+      got(at.objectStore("acts").index("state").count([me.person, KEPT])),
+    );
+    return { person: me.person, sent, left };
   });
 }
 

@@ -1,7 +1,7 @@
 // When to send: on opening, when the signal comes back, when the worker says so, after an act, and
 // again after a failure, each time later.
 
-import { waitAfter } from "./machine.js";
+import { UNDO_MS, waitAfter } from "./machine.js";
 import { NoAnswer, sendAll, SignedOut } from "./send.js";
 
 export class Sender {
@@ -18,6 +18,8 @@ export class Sender {
     this.failures = 0;
     this.timer = null;
     this.going = null;
+    /** A send that was forced and failed is tried again as forced: an alarm does not wait. */
+    this.forced = false;
   }
 
   /** Send at the next moment, or after so many milliseconds. */
@@ -40,9 +42,13 @@ export class Sender {
   async once(force) {
     clearTimeout(this.timer);
     this.told.link("busy");
+    this.forced ||= force;
     try {
-      const { person, sent } = await sendAll(this.db, this.to, { force, after: this.told.after });
+      const how = { force: this.forced, after: this.told.after };
+      const { person, sent, left } = await sendAll(this.db, this.to, how);
       this.failures = 0;
+      this.forced = false;
+      if (left) this.soon(UNDO_MS + 200); // what could still be undone goes out then
       this.told.link("", person);
       return sent;
     } catch (error) {

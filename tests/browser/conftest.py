@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from django.test import Client
 from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
+from tests.browser.phone import Phone, phone_of
 from tests.world import World, make_world
 from tools.chromium import find
 
@@ -95,3 +97,11 @@ def visit(chromium: Browser, live_server: Any) -> Iterator[Any]:
     yield open_as
     for context in contexts:
         context.close()
+
+
+@pytest.fixture
+def phone(driver: Playwright, live_server: Any, tmp_path: Path) -> Iterator[Phone]:
+    """A phone whose page must not have raised anything by the end."""
+    with phone_of(driver, tmp_path / "profile", live_server.url) as made:
+        yield made
+        assert made.complaints == []

@@ -12,7 +12,6 @@ from typing import Any
 from django.test import Client
 from playwright.sync_api import BrowserContext, Page, Playwright
 
-from tests.browser.conftest import PHONE
 from tools.chromium import find
 
 ROUND = "/t/north/phone/"
@@ -30,7 +29,7 @@ class Phone:
         """Start the browser; with a client, that client's person is signed in."""
         self.context = self.driver.chromium.launch_persistent_context(
             str(self.profile), executable_path=find(), args=["--no-sandbox"],
-            viewport={"width": PHONE["width"], "height": PHONE["height"]}, **more,
+            viewport={"width": 360, "height": 740}, **more,
         )  # fmt: skip
         self.context.set_offline(offline)
         if client is not None:
@@ -96,5 +95,5 @@ def hold(page: Page) -> None:
     """The usual answer: press and hold."""
     page.locator("#usual").hover()
     page.mouse.down()
-    page.wait_for_selector("#toast p", timeout=5_000)
+    page.locator(".sets").wait_for(timeout=5_000)
     page.mouse.up()

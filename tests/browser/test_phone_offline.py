@@ -1,14 +1,12 @@
 """The phone without a signal: it opens, keeps, is killed, and sends each record once, in order."""
 
-from collections.abc import Iterator
 from datetime import timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Playwright
+from playwright.sync_api import expect
 
-from tests.browser.phone import ROUND, Phone, hold, phone_of, ready
+from tests.browser.phone import ROUND, Phone, hold, ready
 from tests.pages.cast import client_of
 from tests.world import World
 from trapline.ground import clock
@@ -16,13 +14,6 @@ from trapline.ground.scope import team_scope
 from trapline.lines.models import Check
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture
-def phone(driver: Playwright, live_server: Any, tmp_path: Path) -> Iterator[Phone]:
-    with phone_of(driver, tmp_path / "profile", live_server.url) as made:
-        yield made
-        assert made.complaints == []
 
 
 def place(world: World, count: int) -> list[Any]:
@@ -63,3 +54,39 @@ def test_it_opens_offline_after_a_kill_keeps_a_check_and_sends_it(
     page.get_by_role("button", name="Send now").click()
     page.wait_for_selector("[data-state=sent]")
     assert [(one.set_id, one.found) for one in checks(north)] == [(sets[0], "in_order")]
+
+
+def test_an_answer_that_is_lost_and_a_sign_in_that_has_ended_lose_and_double_nothing(
+    north: World, phone: Phone
+) -> None:
+    sets = place(north, 3)
+    page = phone.start(client=client_of(north.student))
+    page.goto(phone.address + ROUND)
+    ready(page)
+    assert phone.context is not None
+    phone.context.set_offline(True)
+    for number in (1, 2, 3):
+        page.get_by_role("link", name=f"A-{number}").click()
+        hold(page)
+    lost = []
+
+    def applied_but_not_answered(route: Any) -> None:
+        route.fetch()
+        lost.append(route.request.post_data)
+        route.abort()
+
+    page.route("**/api/v1/sync/", applied_but_not_answered, times=1)
+    phone.context.set_offline(False)
+    page.get_by_role("link", name="Kept").click()
+    page.get_by_role("button", name="Send now").click()
+    page.get_by_text("sent, no answer yet").first.wait_for()
+    assert len(lost) == 1
+    assert len(checks(north)) == 3
+    phone.context.clear_cookies()
+    page.get_by_role("button", name="Send now").click()
+    page.get_by_text("Your sign-in has ended.").wait_for()
+    assert page.locator("[data-state=kept]").count() == 3
+    phone.sign_in(client_of(north.student))
+    page.get_by_role("button", name="Send now").click()
+    expect(page.locator("[data-state=sent]")).to_have_count(3)
+    assert [one.set_id for one in checks(north)] == sets
