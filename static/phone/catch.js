@@ -22,8 +22,11 @@ export function animal(set, index, cardOf) {
   const fates = () => {
     const fit = Object.entries(words.fate).filter(([code]) =>
       alive.value === "dead" ? code !== "dispatched" : alive.value === "alive" ? code !== "found_dead" : true);
-    const before = fate.value;
-    fate.replaceChildren(...choice(fit, alive.value === "dead" ? "found_dead" : before).children);
+    const wished = alive.value === "dead" ? "found_dead" : fate.value;
+    const options = fit.map(([code, label]) => el("option", { value: code }, label));
+    fate.replaceChildren(el("option", { value: "" }, t("choose")), ...options);
+    // Set last: an option that moves from list to list takes its being chosen along.
+    fate.value = fit.some(([code]) => code === wished) ? wished : "";
   };
   alive.addEventListener("change", fates);
   fates();
@@ -82,6 +85,7 @@ export function animalSaid(box) {
   const value = (name) => box.querySelector(`#${name}-${box.dataset.index}`).value.trim();
   if (!value("species")) return t("say_species");
   if (!value("alive")) return t("say_alive");
+  if (!value("fate")) return t("say_fate");
   const said = {
     animal: box.dataset.animal,
     species: value("species"),

@@ -103,6 +103,7 @@ SHOWING: dict[str, str | Promise] = {
     "alive_on_arrival": _("Alive"),
     "say_alive": _("Say whether it was alive on arrival."),
     "fate": _("What became of it"),
+    "say_fate": _("Say what became of the animal."),
     "more_of_animal": _("More about the animal"),
     "means": _("By what means"),
     "condition": _("Condition when released"),
