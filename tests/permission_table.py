@@ -44,7 +44,7 @@ def posted(rule: Any, route: str, status: int = 422) -> list[Row]:
 
 # A set, a line and what is on them that the student has nothing to do with.
 NOT_THE_STUDENTS = {"set_id": "others_set", "line_id": "others_line", "waiting": "others_waiting",
-                    "check_id": "others_check"}  # fmt: skip
+                    "check_id": "others_check", "finding_id": "others_finding"}  # fmt: skip
 
 PAGES = [
     # Outside any team
@@ -85,6 +85,11 @@ PAGES = [
     anyone("t/<slug:team>/sets/<uuid:set_id>/"),
     leads("t/<slug:team>/sets/<uuid:set_id>/", given=NOT_THE_STUDENTS),
     anyone("t/<slug:team>/cautions/"),
+    anyone("t/<slug:team>/findings/"),
+    anyone("t/<slug:team>/findings/fit/"),
+    *posted(leads, "t/<slug:team>/findings/fit/row/"),
+    *posted(anyone, "t/<slug:team>/findings/<uuid:finding_id>/"),
+    leads("t/<slug:team>/findings/<uuid:finding_id>/", given=NOT_THE_STUDENTS),
     anyone("t/<slug:team>/gear/"),
     anyone("t/<slug:team>/land/"),
     anyone("t/<slug:team>/land/layer.geojson"),

@@ -56,6 +56,7 @@ INSTALLED_APPS = [
     "trapline.lines",
     "trapline.standing",
     "trapline.duties",
+    "trapline.findings",
     "trapline.record",
     "trapline.watch",
     "trapline.api",

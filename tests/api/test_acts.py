@@ -38,7 +38,7 @@ def test_a_check_is_logged_and_the_next_is_due(cast: Cast, world: World) -> None
     assert duty.due_at == START + timedelta(hours=44)
 
 
-def test_an_uneventful_check_through_the_api_takes_nine_statements(
+def test_an_uneventful_check_through_the_api_takes_eleven_statements(
     cast: Cast, world: World
 ) -> None:
     set_id = world.set("S1")
@@ -47,9 +47,9 @@ def test_an_uneventful_check_through_the_api_takes_nine_statements(
         answer = cast.student.post("./checks/", check(set_id))
     assert answer.status_code == 201
     said = [q["sql"] for q in seen if not q["sql"].startswith(QUIET)]
-    # token with its person, membership; then the act's seven: act, set at hand, rules that apply,
-    # check, fold, duty, change count
-    assert len(said) == 9, "\n\n".join(said)
+    # token with its person, membership; then the act’s nine: act, set at hand, rules that apply,
+    # check, fold, duty, facts, findings, change count
+    assert len(said) == 11, "\n\n".join(said)
 
 
 def test_a_catch_on_a_snare_through_the_api_takes_at_most_eighteen_statements(
@@ -70,7 +70,7 @@ def test_a_catch_on_a_snare_through_the_api_takes_at_most_eighteen_statements(
         answer = cast.student.post("./checks/", check(set_id, found="animal", catches=[animal]))
     assert answer.status_code == 201, answer.content
     said = [q["sql"] for q in seen if not q["sql"].startswith(QUIET)]
-    # the nine of an uneventful check; who is signed off, the catch, books, the number, the parts
+    # the eleven of an uneventful check; who is signed off, the catch, books, the number, the parts
     # it spends, where parts are (a delete and an insert in one)
     assert len(said) <= 18, "\n\n".join(said)
     (caught,) = cast.student.list("./catches/")

@@ -106,6 +106,16 @@ def test_a_table_that_names_a_team_is_a_team_row_or_is_named_here() -> None:
 
 # Keys without an index, and why nothing asks by them.
 NOT_ASKED_BY = {
+    **dict.fromkeys(
+        (
+            "findings_finding.opened_by",
+            "findings_finding.closed_by",
+            "findings_finding.acknowledged_by",
+            "findings_fit.act",
+        ),
+        "one reads the act of a finding, never an act’s findings; acts are never deleted",
+    ),
+    "findings_finding.rule": "one reads a finding's rule, never a rule's findings",
     "duties_duty.rule": "one reads a duty's rule, never a rule's duties; rules are never deleted",
 }
 

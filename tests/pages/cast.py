@@ -11,6 +11,7 @@ from tests.api.ids import api_ids
 from tests.record.pictures import a_jpeg, told_of
 from tests.world import START, World, make_world
 from trapline.duties.models import Duty, Kind
+from trapline.findings.models import Finding
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.lines.models import Catch
@@ -59,6 +60,8 @@ def make_cast() -> Cast:
         "waiting": str(_waiting(north, own)),
         "others_waiting": str(_waiting(north, others["set"])),
         "member_id": str(north.student.member),
+        "finding_id": str(_finding(north, own)),
+        "others_finding": str(_finding(north, others["set"])),
         "kind_id": str(north.kinds["snare"]),
         "sign_off_id": str(signed),
         "act_id": str(_to_review(north, own)),
@@ -125,6 +128,15 @@ def _waiting(world: World, set_id: UUID) -> UUID:
     waiting, at = new_id(), START + timedelta(hours=2)
     submit(world.instructor, "animal_waiting", {"waiting": waiting, "set": set_id}, at=at, now=at)
     return waiting
+
+
+def _finding(world: World, set_id: UUID) -> UUID:
+    """Something found at a set: nobody noted its tag, and a rule asks for one."""
+    with team_scope(world.team):
+        made: Finding = Finding.objects.create(
+            team_id=world.team, set_id=set_id, code="no_tag", severity="stop", opened_at=START
+        )
+    return made.id
 
 
 def _to_review(world: World, set_id: UUID) -> UUID:

@@ -31,11 +31,13 @@ BUDGETS = {
     "/t/north/lines/{line}/sheet/": GUARD + 2,  # line, sets
     "/t/north/lines/{line}/sheet/type/": GUARD + 2,  # line, sets
     "/t/north/sets/new/": GUARD + 5,  # lines, devices, species, members, licences
-    # sheet, duties, parts, timeline; why: which rules apply, their words
-    "/t/north/sets/{set}/": GUARD + 6,
+    # sheet, duties, parts, findings, timeline; why: which rules apply, their words
+    "/t/north/sets/{set}/": GUARD + 7,
     # sheet, species, duties, members, devices, books
     "/t/north/sets/{set}/check/": GUARD + 6,
     "/t/north/sets/{set}/waiting/": GUARD + 3,  # sheet, species, numbers to call
+    "/t/north/findings/": GUARD + 1,  # findings
+    "/t/north/findings/fit/": GUARD,  # the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
     "/t/north/cautions/": GUARD + 1,  # numbers to call
     "/t/north/land/": GUARD + 3,  # permissions, days, features

@@ -44,7 +44,7 @@ def test_a_check_in_order_closes_the_duty_and_opens_the_next(world: World) -> No
     assert interval.nights == pytest.approx(20 / 24)
 
 
-def test_an_uneventful_check_takes_seven_statements(world: World) -> None:
+def test_an_uneventful_check_takes_nine_statements(world: World) -> None:
     set_id = world.set("S1")
     with CaptureQueriesContext(
         connection,
@@ -55,8 +55,8 @@ def test_an_uneventful_check_takes_seven_statements(world: World) -> None:
         for q in seen
         if not q["sql"].startswith(("SAVEPOINT", "RELEASE", "BEGIN", "COMMIT"))
     ]
-    # act, set at hand, rules that apply, check, fold, duty, change count
-    assert len(said) == 7, "\n\n".join(said)
+    # act, set at hand, rules that apply, check, fold, duty, facts, findings, change count
+    assert len(said) == 9, "\n\n".join(said)
 
 
 def test_a_catch_on_a_snare_spends_the_cable_and_frees_lock_and_swivel(world: World) -> None:
@@ -99,7 +99,7 @@ def test_a_catch_on_a_snare_spends_the_cable_and_frees_lock_and_swivel(world: Wo
     assert state.last_found == "animal"
 
 
-def test_a_tagged_catch_on_a_snare_takes_fourteen_statements(world: World) -> None:
+def test_a_tagged_catch_on_a_snare_takes_sixteen_statements(world: World) -> None:
     set_id = world.set("S1")
     book = {"licence": world.licence, "kind": "site_tag", "prefix": "N", "first": 1, "last": 50}
     submit(world.manager, "issue_numbers", book, at=START, now=START)
@@ -117,4 +117,4 @@ def test_a_tagged_catch_on_a_snare_takes_fourteen_statements(world: World) -> No
     ]
     # Those of an uneventful check, and: sign-offs, catch, books, numbers spent, number, parts
     # spent, fold of the parts
-    assert len(said) == 14, "\n\n".join(said)
+    assert len(said) == 16, "\n\n".join(said)

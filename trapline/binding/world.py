@@ -1,13 +1,32 @@
 """The world a question is asked of: nothing below reads the clock."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 from uuid import UUID
+
+if TYPE_CHECKING:
+    from trapline.binding.matters import VersionRules
 
 
 @dataclass(frozen=True)
 class World:
-    """A moment, and the rulebook version that is taken to be in force then (None: the team's)."""
+    """A moment, and what is taken to be so then. What is left out is as the record has it.
+
+    version: the rulebook version in force (None: the team's). draft: rules that no version has,
+    in its place. snow_m, water_m: how much deeper the snow lies and how much higher the water
+    stands than was last read. away: memberships of people who can tend nothing. lapsed:
+    permissions that no longer hold. closed: codes of species whose season is shut, whatever the
+    rules say. Another world is a what-if: whoever asks it writes nothing.
+    """
 
     moment: datetime
     version: UUID | None = None
+    draft: VersionRules | None = None
+    snow_m: float = 0.0
+    water_m: float = 0.0
+    away: frozenset[UUID] = frozenset()
+    lapsed: frozenset[UUID] = frozenset()
+    closed: frozenset[str] = frozenset()

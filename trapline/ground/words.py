@@ -58,6 +58,8 @@ ACT_WORDS: Words = {
     "drop_feature": gettext_lazy("Take a feature off the land"),
     "import_features": gettext_lazy("Import features of the land"),
     "set_notice_stages": gettext_lazy("Set who is told when"),
+    "acknowledge_finding": gettext_lazy("Acknowledge a finding"),
+    "set_device_fit": gettext_lazy("Set a row of the device-fit table"),
     "settle_act": gettext_lazy("Settle an act under review"),
     "sign_off": gettext_lazy("Sign a member off"),
     "end_sign_off": gettext_lazy("End a sign-off"),

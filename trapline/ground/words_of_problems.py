@@ -131,6 +131,8 @@ PROBLEM_WORDS = {
     "password_not_yours": _(
         "Only a manager of the team that this person has been in longest can set a new password."
     ),
+    "sizes_out_of_order": _("The largest size lies below the smallest. Exchange them."),
+    "finding_closed": _("The facts have closed this finding already. There is nothing to say."),
     "dates_out_of_order": _("The last day lies before the first. Exchange them."),
     "feature_id_known": _("Some of these features are in already. Read the file again."),
     "licence_number_taken": _("There already is a licence %(number)s. Check the number."),

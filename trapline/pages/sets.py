@@ -12,9 +12,11 @@ from django.utils.translation import gettext as _
 from trapline.binding.why import why
 from trapline.binding.world import World
 from trapline.duties.selectors import OpenDuty, duties_of_set, timeline
+from trapline.findings.selectors import findings_of_set
 from trapline.ground.clock import now
 from trapline.pages.backdrop import STRIP, backdrop, per_cent
 from trapline.pages.bound_words import standing_words
+from trapline.pages.findings import rows_of
 from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, MANAGES, team_page
 from trapline.pages.ribbon import Standing
@@ -30,7 +32,7 @@ HOURS = 24  # of the small ribbon
 
 @team_page(ANYONE_IN_TEAM)
 def set_page(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
-    """Statements beside the guard's: the sheet, its duties, its parts, its timeline, and why."""
+    """Statements beside the guard's: the sheet, duties, parts, findings, timeline, and why."""
     sheet, moment = set_sheet(actor.team, set_id, only_own(actor)), now()
     duties = duties_of_set(actor.team, set_id)
     shown = {
@@ -39,6 +41,7 @@ def set_page(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
         "duties": duties,
         "marks": _marks(duties, moment),
         "verdicts": _verdicts(request, actor, set_id, moment) if sheet.active else [],
+        "findings": rows_of(findings_of_set(actor.team, set_id), person_units(request.user)),
         "parts": parts_of(actor.team, [sheet.device]),
         "events": timeline(actor.team, set_id),
         "behind": backdrop(moment, HOURS, sheet.place, sheet.tz, STRIP),

@@ -5,7 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from trapline.ground.errors import NotYours
-from trapline.people.models import Licence, Membership, Role, SignOff, Skill
+from trapline.people.models import Licence, Membership, Role, SignOff, Skill, Team
 
 
 @dataclass(frozen=True)
@@ -79,3 +79,9 @@ def member_for_office(team: UUID, member: UUID) -> Membership:
     if found is None:
         raise NotYours
     return found
+
+
+def rule_stamp_of(team: UUID) -> int:
+    """The team's rule stamp. One statement."""
+    stamp: int = Team.objects.values_list("rule_stamp", flat=True).get(id=team)
+    return stamp

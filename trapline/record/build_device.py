@@ -7,6 +7,7 @@ from pydantic import Field
 from trapline.gear.models import Device, DeviceKind
 from trapline.ground.errors import Held, NeedsReview
 from trapline.record.acting import Body, Desk, Kind
+from trapline.record.after import look_again
 from trapline.record.parts import PartSaid, put_in
 from trapline.standing.fold import fold_parts
 
@@ -28,6 +29,7 @@ def apply(desk: Desk, body: BuildDevice) -> None:
     ids = put_in(desk, body.device, body.kind, body.parts, why="built")
     if ids:
         fold_parts(desk.team, ids)
+    look_again(desk, device_id=body.device)
 
 
 KIND = Kind("build_device", {1: BuildDevice}, apply)

@@ -54,7 +54,7 @@ def apply(desk: Desk, body: CorrectCheck) -> None:
     else:
         write_check(told, hand, body.check, told.flags, rules_now(told), corrects=wrong)
     reopen_waiting(told, wrong.act_id, body.check)
-    settle(told, hand.id, since=wrong.at)
+    settle(told, hand.id, since=wrong.at, caught=True)
     visits_changed(told, hand, wrong, body.check)
 
 

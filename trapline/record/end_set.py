@@ -12,7 +12,7 @@ from trapline.lines.models import Check, Ending
 from trapline.lines.selectors import in_effect
 from trapline.lines.words import Ended, Found
 from trapline.record.acting import Body, Desk, Kind
-from trapline.record.after import judge_deferred
+from trapline.record.after import judge_deferred, refresh_found
 from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
 from trapline.record.keeping import write_kept
 from trapline.standing.fold import fold
@@ -48,6 +48,7 @@ def _end(desk: Desk, hand: SetAtHand, how: Ended, note: str) -> None:
     close(desk.team, *OF_A_SET, at=desk.at, moment=desk.received_at, act=desk.act, set_id=hand.id)
     fold(desk.team, [hand.id], since=desk.at)
     judge_deferred()
+    refresh_found(desk, hand.id)
 
 
 PULL = Kind("pull_set", {1: EndSet}, pull)

@@ -20,6 +20,7 @@ from trapline.land.formats.found import MOST_FEATURES, Found
 from trapline.land.models import Feature, FeatureKind
 from trapline.people.rights import Actor
 from trapline.record.acting import Body, Desk, Kind
+from trapline.record.after import look_again
 from trapline.record.envelope import flat, problems_of
 from trapline.record.settling_land import DrawFeature, Short
 from trapline.record.shapes import geometry
@@ -52,6 +53,7 @@ def apply(desk: Desk, body: ImportFeatures) -> None:
         ),
         batch_size=1000,
     )  # fmt: skip
+    look_again(desk)
 
 
 @dataclass(frozen=True)

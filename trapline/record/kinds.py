@@ -9,6 +9,7 @@ from trapline.record import (
     correct_check,
     draw_line,
     end_set,
+    finding_acts,
     give_evidence,
     hand_over,
     import_features,
@@ -52,6 +53,7 @@ KINDS: dict[str, Kind] = {
         *stocking.KINDS,
         *mending.KINDS,
         *keeping.KINDS,
+        *finding_acts.KINDS,
         *settling_in.KINDS,
     )
 }

@@ -13,7 +13,7 @@ from trapline.gear.models import PartFact
 from trapline.lines.models import Check
 from trapline.lines.words import Done, Found, Gone, HowSeen
 from trapline.record.acting import Desk, Kind
-from trapline.record.after import settle
+from trapline.record.after import refresh_found, settle
 from trapline.record.asking import ask_of_catches, handed_on, rules_now
 from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
 from trapline.record.catching import dispatch_flags, write_catches
@@ -36,13 +36,14 @@ def apply(desk: Desk, body: CheckSaid) -> None:
     rearranged = write_check(desk, hand, body, flags_of(desk, hand, rules, body), version)
     late = desk.at < hand.last_visit_at or not hand.active
     if rearranged or late:
-        settle(desk, hand.id, since=desk.at, arranged=rearranged)
+        settle(desk, hand.id, since=desk.at, arranged=rearranged, caught=bool(body.catches))
         if late and _counts(body):
             _met_late(desk, hand, rules, world)
     else:
         fold(desk.team, [hand.id], since=desk.at, arranged=False)
         visit = to_us(desk.at) if _counts(body) else None
         refresh_checks(choose(rules, world, visit_us=visit), desk.received_at, act=desk.act)
+        refresh_found(desk, hand.id, caught=bool(body.catches))
 
 
 def _met_late(desk: Desk, hand: SetAtHand, rules: Applying, world: World) -> None:

@@ -12,6 +12,7 @@ from trapline.lines.words import Measured, NumberKind
 from trapline.people.change import raise_rule_stamp
 from trapline.people.models import Licence, Membership, SignOff, Skill
 from trapline.record.acting import Body, Desk, Kind
+from trapline.record.after import look_again
 
 
 class GiveSignOff(Body):
@@ -30,6 +31,7 @@ def sign_off(desk: Desk, body: GiveSignOff) -> None:
         id=desk.act, team_id=desk.team, member_id=body.member, skill_id=body.skill,
         given_by_id=desk.actor.member, given_at=desk.at,
     )  # fmt: skip
+    look_again(desk, responsible_id=body.member)
 
 
 class EndSignOff(Body):
@@ -39,9 +41,11 @@ class EndSignOff(Body):
 def end_sign_off(desk: Desk, body: EndSignOff) -> None:
     if not desk.actor.leads:
         raise NeedsReview("sign_off", "only_leaders", what="sign_off")
-    ended = SignOff.objects.filter(id=body.sign_off, ended_at=None).update(ended_at=desk.at)
-    if not ended:
+    given = SignOff.objects.filter(id=body.sign_off, ended_at=None)
+    member = given.values_list("member_id", flat=True).first()
+    if member is None or not given.update(ended_at=desk.at):
         raise Held("sign_off", body.sign_off)
+    look_again(desk, responsible_id=member)
 
 
 class IssueNumbers(Body):
@@ -88,6 +92,8 @@ def take_reading(desk: Desk, body: TakeReading) -> None:
         # Rules by temperature bind otherwise now; watch/ re-dues the sets.
         raise_rule_stamp(desk.team)
         wake(REDUE)
+    else:
+        look_again(desk, line_id=body.line)
 
 
 SIGN_OFF = Kind("sign_off", {1: GiveSignOff}, sign_off)

@@ -24,6 +24,8 @@ from trapline.gear.models import (
 from trapline.ground.errors import Held, NeedsReview
 from trapline.people.models import Skill
 from trapline.record.acting import Body, Desk, Kind
+from trapline.record.after import look_again
+from trapline.standing.models import PartStay
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
 Short = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200)]
@@ -57,6 +59,8 @@ def name_part_kind(desk: Desk, body: NamePartKind) -> None:
     PartKind.objects.update_or_create(
         id=body.kind, defaults={"team_id": desk.team, **body.model_dump(exclude={"kind"})}
     )
+    built = PartStay.objects.filter(part__kind_id=body.kind, during__upper_inf=True)
+    look_again(desk, device__in=built.values("device_id"))
 
 
 class PartOfKind(Body):
@@ -107,6 +111,7 @@ def name_device_kind(desk: Desk, body: NameDeviceKind) -> None:
         },
     )
     _parts(desk, body)
+    look_again(desk, device__kind_id=body.kind)
 
 
 def _parts(desk: Desk, body: NameDeviceKind) -> None:

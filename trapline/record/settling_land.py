@@ -15,6 +15,7 @@ from trapline.ground.errors import Held, NeedsReview
 from trapline.land.models import Feature, FeatureKind, Permission
 from trapline.people.models import Membership
 from trapline.record.acting import Body, Desk, Kind
+from trapline.record.after import look_again
 from trapline.record.shapes import Shape, geometry, on_the_globe
 from trapline.rulebook import outline, parts
 
@@ -57,6 +58,7 @@ def keep_permission(desk: Desk, body: KeepPermission) -> None:
         },
     )
     _renewal(desk, body.permission)
+    look_again(desk)
 
 
 class WithdrawPermission(Body):
@@ -81,6 +83,7 @@ def withdraw_permission(desk: Desk, body: WithdrawPermission) -> None:
     found.valid_until = min(found.valid_until, body.from_day - timedelta(days=1))
     found.save(update_fields=["withdrawn_on", "valid_until"])
     _renewal(desk, body.permission)
+    look_again(desk)
 
 
 class SetRenewalDays(Body):
@@ -121,6 +124,7 @@ def draw_feature(desk: Desk, body: DrawFeature) -> None:
             **body.model_dump(exclude={"feature", "shape"}),
         },
     )
+    look_again(desk)
 
 
 class DropFeature(Body):
@@ -134,6 +138,7 @@ def drop_feature(desk: Desk, body: DropFeature) -> None:
         raise NeedsReview("feature", "only_leaders", what="drop_feature")
     if not Feature.objects.filter(id=body.feature).delete()[0]:
         raise Held("feature", body.feature)
+    look_again(desk)
 
 
 KINDS = (

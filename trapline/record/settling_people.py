@@ -21,6 +21,7 @@ from trapline.lines.models import Set
 from trapline.people.change import raise_rule_stamp
 from trapline.people.models import Licence, Membership, Person, Role, Skill
 from trapline.record.acting import Body, Desk, Kind
+from trapline.record.after import look_again
 from trapline.standing.models import SetState
 
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
@@ -120,6 +121,8 @@ def change(desk: Desk, body: ChangeMember) -> None:
     Membership.objects.filter(id=there.id).update(
         role=body.role, instructor_id=body.instructor, ended_at=ended_at
     )
+    if body.role != there.role:
+        look_again(desk, responsible_id=body.member)
 
 
 def _instructs(member: UUID, instructor: UUID | None) -> None:
@@ -182,6 +185,8 @@ def give_licence(desk: Desk, body: GiveLicence) -> None:
         # Rules may hold for some kinds of licence only; watch/ reckons the sets again.
         raise_rule_stamp(desk.team)
         wake(REDUE)
+    elif there is not None:
+        look_again(desk, set__licence_id=body.licence)
     ask_licences(desk.team, World(desk.received_at), [body.licence])
 
 

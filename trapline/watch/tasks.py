@@ -9,22 +9,27 @@ from trapline.watch import deliver as delivery
 from trapline.watch import redue as reckoning
 from trapline.watch import sweep as sweeping
 from trapline.watch.held import redo_held, take_strays
+from trapline.watch.look import look_over
 
 
 @shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
 def sweep() -> None:
-    """Take up held acts, then whatever has come due, and wake the delivery."""
+    """Take up held acts, then whatever has come due, look at the sets, and wake the delivery."""
     moment = clock.now()
     take_strays(moment)
     redo_held(moment)
-    if sweeping.sweep(moment):
+    taken = sweeping.sweep(moment)
+    look_over(moment)
+    if taken:
         deliver.delay()
 
 
 @shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
 def redue() -> None:
-    """Reckon again after a rule change."""
-    reckoning.redue(clock.now())
+    """Reckon duties and findings again after a change of what they rest on."""
+    moment = clock.now()
+    reckoning.redue(moment)
+    look_over(moment)
 
 
 @shared_task(ignore_result=True)  # type: ignore[untyped-decorator]

@@ -3,6 +3,7 @@
 from django.db.models import TextChoices
 
 from trapline.duties import models as duties
+from trapline.findings import models as findings
 from trapline.gear import models as gear
 from trapline.journal.models import ActState
 from trapline.land.models import FeatureKind
@@ -24,6 +25,8 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "ended": lines.Ended,
     "fate": lines.Fate,
     "feature": FeatureKind,
+    "fit_source": findings.FitSource,
+    "fit_what": findings.FitWhat,
     "found": lines.Found,
     "gone": lines.Gone,
     "handling": rulebook.Handling,
@@ -37,6 +40,7 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "part_state": gear.PartState,
     "placement": lines.Placement,
     "role": Role,
+    "severity": findings.Severity,
     "sex": lines.Sex,
     "sign": lines.Sign,
     "supervision": lines.Supervision,

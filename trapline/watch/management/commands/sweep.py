@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from trapline.ground import clock
 from trapline.watch.deliver import deliver
 from trapline.watch.held import redo_held
+from trapline.watch.look import look_over
 from trapline.watch.redue import redue
 from trapline.watch.sweep import sweep
 
@@ -26,10 +27,11 @@ class Command(BaseCommand):
         held = redo_held(moment)
         redone = redue(moment)
         taken = sweep(moment)
+        looked = look_over(moment)
         sent = 0 if options["no_delivery"] else deliver(moment)
         self.stdout.write(
             f"{held} held acts applied, {redone} sets reckoned again, {taken} duties taken,"
-            f" {sent} notices sent, as of {moment.isoformat()}"
+            f" {looked} sets looked at, {sent} notices sent, as of {moment.isoformat()}"
         )
 
 
