@@ -6,6 +6,7 @@ from uuid import UUID
 from trapline.gear.models import Device, PartFact, PartState
 from trapline.ground.errors import Held, NeedsReview
 from trapline.record.acting import Body, Desk, Kind
+from trapline.record.after import look_again
 from trapline.record.parts import PartSaid, inside_now, must_lie_idle, put_in
 from trapline.standing.fold import fold_parts
 from trapline.standing.models import SetState
@@ -59,6 +60,7 @@ def replace(desk: Desk, body: ReplacePart) -> None:
         role=inside[body.out],
     )  # fmt: skip
     fold_parts(desk.team, [body.out, *put])
+    look_again(desk, device_id=body.device)
 
 
 def _may_mend(desk: Desk, device: UUID) -> bool:
