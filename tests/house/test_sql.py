@@ -16,6 +16,7 @@ ALL_TEAMS = {
     "trapline/watch/unrenewed_teams.sql": "the sweep asks where a renewal is not asked for",
     "trapline/watch/stale_teams.sql": "the re-due asks which teams have work",
     "trapline/watch/look_teams.sql": "the look asks which teams have work",
+    "trapline/watch/turning.sql": "the sweep asks whose rules have turned by themselves",
     "trapline/watch/flying.sql": "delivery takes what any team's outbox owes; rows give their team",
     "trapline/people/membership.sql": "finds out whether a person is in the team at an address",
     "trapline/watch/strays.sql": "acts kept for whoever joins a team; rows give their team",

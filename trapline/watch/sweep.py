@@ -13,7 +13,8 @@ from trapline.duties.renewals import refresh_renewals
 from trapline.ground import sql
 from trapline.ground.scope import team_scope
 from trapline.people.change import count_change
-from trapline.watch.redue import redue_team
+from trapline.watch.redue import redue, redue_team
+from trapline.watch.turning import turn_rules
 
 BATCH = 500
 
@@ -25,6 +26,8 @@ def sweep(moment: datetime, *, batch: int = BATCH) -> int:
     as it was. Sets whose rules have changed are reckoned again before anything is marked.
     """
     taken = 0
+    if turn_rules(moment):
+        redue(moment)
     open_renewals(moment)
     for team in teams_with_work(moment):
         redue_team(team, moment)
