@@ -19,6 +19,7 @@ from trapline.rulebook.models import Version
 
 LISTS = ("device_classes", "actions", "placements", "zones", "species")
 PARAM = "asks_"
+_AFTER = ("by", "between", "no_tending")
 
 
 class RuleForm(PlainForm):
@@ -164,10 +165,9 @@ class RuleForm(PlainForm):
 def _asks(matter: str, form: str) -> dict[str, Typed]:
     params: Any = shapes()[matter, form].model_fields["params"].annotation
     known = typed(form)
-    return {
-        field.alias or name: known[field.alias or name]
-        for name, field in params.model_fields.items()
-    }
+    names = [field.alias or name for name, field in params.model_fields.items()]
+    # What the form is named for comes first; times of day, which may be left out, after it.
+    return {name: known[name] for name in sorted(names, key=lambda name: name in _AFTER)}
 
 
 def form_words(matter: str, form: str) -> str:
