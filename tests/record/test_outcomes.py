@@ -70,7 +70,10 @@ def test_a_late_check_lands_in_its_place_and_moves_the_duty_it_met(world: World)
     assert duties(world, set_id)[0].done_at == START + 36 * HOUR
     sent(world, world.student, "log_check", check(set_id), START + 18 * HOUR, received=now)
     assert intervals(world, set_id) == [(0, 18), (18, 36)]
-    met, open_ = duties(world, set_id)
+    met, next_, open_ = duties(world, set_id)
+    assert (next_.basis_at, next_.due_at, next_.done_at) == (
+        START + 18 * HOUR, START + 42 * HOUR, START + 36 * HOUR,
+    )  # fmt: skip
     assert (met.state, met.done_at) == ("done", START + 18 * HOUR)
     assert met.done_at is not None and met.due_at is not None
     assert met.done_at < met.due_at  # it was in time after all
