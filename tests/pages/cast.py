@@ -12,6 +12,7 @@ from tests.record.pictures import a_jpeg, told_of
 from tests.world import START, World, make_world
 from trapline.duties.models import Duty, Kind
 from trapline.findings.models import Finding
+from trapline.gear.models import Device, Part
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.lines.models import Catch
@@ -96,11 +97,16 @@ def _page_ids(team: UUID, ids: dict[str, str]) -> dict[str, str]:
             team_id=catch.team_id, kind=Kind.REPORT, caught=catch, who_id=ids["member"],
             of_line_id=catch.check_made.set.line_id, basis_at=catch.at, due_at=catch.at,
         )  # fmt: skip
+        part = str(Part.objects.values_list("id", flat=True)[0])
+        device = str(Device.objects.values_list("id", flat=True)[0])
     return {
         "permission_id": ids["permission"],
         "feature_id": ids["feature"],
         "duty_id": str(duty.id),
         "version_id": ids["rulebook"],
+        "part_kind_id": ids["part_kind"],
+        "part_id": part,
+        "device_id": device,
     }
 
 

@@ -39,6 +39,10 @@ BUDGETS = {
     "/t/north/findings/": GUARD + 1,  # findings
     "/t/north/findings/fit/": GUARD,  # the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
+    "/t/north/gear/load/": GUARD + 3,  # species, kinds, what they caught
+    "/t/north/gear/season/": GUARD + 5,  # kinds, spent roles, wear, stock, catches by season
+    "/t/north/gear/stock/": GUARD + 1,  # kinds of part
+    "/t/north/gear/part-kinds/{part_kind}/": GUARD + 2,  # kind, wear
     "/t/north/cautions/": GUARD + 1,  # numbers to call
     "/t/north/land/": GUARD + 3,  # permissions, days, features
     "/t/north/land/layer.geojson": GUARD + 1,  # all of it
@@ -61,7 +65,7 @@ BUDGETS = {
 @pytest.mark.parametrize("address", BUDGETS)
 def test_a_page_keeps_its_budget(world: World, at: Clock, address: str) -> None:
     browser, first = client_of(world.manager), world.set("A-0")
-    path = address.format(line=world.line, set=first)
+    path = address.format(line=world.line, set=first, part_kind=world.part_kinds["cable"])
     browser.get(path)  # the rulebook's version is read once a process
     assert statements(browser, path) == BUDGETS[address]
     for number in range(1, 6):

@@ -10,7 +10,7 @@ from lifelines import KaplanMeierFitter, WeibullFitter
 from lifelines.datasets import load_leukemia
 from scipy.stats import CensoredData, weibull_min
 
-from trapline.calc.wear import spares, steps, weibull
+from trapline.calc.wear import steps, weibull
 from trapline.calc.wear.exposure import Lives, lives
 
 # 23 ball bearings, million revolutions: Lieblein and Zelen 1956, J. Res. NBS 57:273-316, as
@@ -21,16 +21,6 @@ BEARINGS = [17.88, 28.92, 33.00, 41.52, 42.12, 45.60, 48.40, 51.84, 51.96, 54.12
 # 20 units, 10 still running at 500 h: NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.1.3.
 FAILED = [54, 187, 216, 240, 244, 335, 361, 373, 375, 386]
 RUNNING = [500] * 10
-# Scotland, lip cancer: observed and expected of 56 districts (Clayton and Kaldor 1987, Biometrics
-# 43:671-681, Table 1). Shape and rate: computed apart from this project by the same method;
-# the article's 1.88 and 1.32 from memory.
-OBSERVED = [9, 39, 11, 9, 15, 8, 26, 7, 6, 20, 13, 5, 3, 8, 17, 9, 2, 7, 9, 7, 16, 31, 11, 7, 19,
-            15, 7, 10, 16, 11, 5, 3, 7, 8, 11, 9, 11, 8, 6, 4, 10, 8, 2, 6, 19, 3, 2, 3, 28, 6, 1,
-            1, 1, 1, 0, 0]  # fmt: skip
-EXPECTED = [1.4, 8.7, 3, 2.5, 4.3, 2.4, 8.1, 2.3, 2, 6.6, 4.4, 1.8, 1.1, 3.3, 7.8, 4.6, 1.1, 4.2,
-            5.5, 4.4, 10.5, 22.7, 8.8, 5.6, 15.5, 12.5, 6, 9, 14.4, 10.2, 4.8, 2.9, 7, 8.5, 12.3,
-            10.1, 12.7, 9.4, 7.2, 5.3, 18.8, 15.8, 4.3, 14.6, 50.7, 8.2, 5.6, 9.3, 88.7, 19.6, 3.4,
-            3.6, 5.7, 7, 4.2, 1.8]  # fmt: skip
 
 
 def bearings() -> Lives:
@@ -157,8 +147,3 @@ def test_limits_are_those_of_a_profile_searched_point_by_point(
 
     for limit in (float(band.lower), float(band.upper)):
         assert found.log_likelihood - profile(limit) == pytest.approx(level, abs=2e-3)
-
-
-def test_a_gamma_effect_over_districts_is_that_of_the_published_counts() -> None:
-    shape, rate = spares.gamma_effect(OBSERVED, EXPECTED)
-    assert (shape, rate) == pytest.approx((1.87949, 1.32167), abs=2e-5)

@@ -48,6 +48,13 @@ class PartKindForm(ActForm):
         decimal_places=2,
     )
 
+    fewest = forms.IntegerField(
+        label=gettext_lazy("Fewest in stock, before more are bought"),
+        required=False,
+        min_value=0,
+        max_value=100_000,
+    )
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.initial.setdefault("kind", new_id())

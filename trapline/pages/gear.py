@@ -46,10 +46,16 @@ def _stock(rows: list[Stock]) -> list[dict[str, Any]]:
     kinds: dict[UUID, dict[str, Any]] = {}
     for row in rows:
         kind = kinds.setdefault(
-            row.kind_id, {"role": row.role, "name": row.kind, "in_stock": 0, "gone": 0}
-        )
+            row.kind_id,
+            {
+                "role": row.role, "name": row.kind, "kind_id": row.kind_id, "gone": 0,
+                "fewest": row.fewest,
+            },
+        )  # fmt: skip
         kind[row.state] = row.count
         kind["gone"] += row.count if row.state in ("broken", "lost", "retired") else 0
+    for one in kinds.values():
+        one["low"] = one["fewest"] is not None and one.get("stock", 0) < one["fewest"]
     return list(kinds.values())
 
 

@@ -1,5 +1,6 @@
 -- The parts that are in some devices now.
-SELECT y.device_id, k.role, k.name, p.mark, y.state, lower(y.during)
+SELECT y.device_id, k.role, k.name, p.mark, y.state, lower(y.during), p.id, k.id,
+       k.breaking_load_n
 FROM standing_partstay y
 JOIN gear_part p ON p.id = y.part_id
 JOIN gear_partkind k ON k.id = p.kind_id

@@ -130,6 +130,9 @@ class PartInDevice:
     mark: str
     state: str
     since: datetime
+    id: UUID
+    kind_id: UUID
+    breaking_load_n: float | None
 
 
 def parts_of(team: UUID, devices: list[UUID]) -> list[PartInDevice]:

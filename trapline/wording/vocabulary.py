@@ -31,6 +31,7 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "gone": lines.Gone,
     "handling": rulebook.Handling,
     "how_seen": lines.HowSeen,
+    "kept": gear.Kept,
     "line_status": lines.LineStatus,
     "matter": rulebook.Matter,
     "notice_state": duties.NoticeState,

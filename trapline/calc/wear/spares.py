@@ -15,10 +15,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.optimize import minimize
-from scipy.special import gammaln
 from scipy.stats import nbinom
 
+from trapline.calc.shrinkage import most_likely_prior
 from trapline.calc.wear.exposure import Floats
 
 _CHUNK = 256
@@ -86,28 +85,14 @@ class Predicted:
         return float(nbinom.cdf(spares, self.shape, self.shape / (self.shape + self.mean)))
 
 
-def gamma_effect(catches: ArrayLike, expected: ArrayLike) -> tuple[float, float]:
-    """Shape and rate of the gamma that multiplies expected counts, by maximum likelihood.
-
-    The marginal of each count is a negative binomial (Clayton and Kaldor 1987). Shape is infinite
-    where the counts are no more spread than Poisson's.
-    """
-    y, e = np.asarray(catches, dtype=np.float64), np.asarray(expected, dtype=np.float64)
-    mean = y.sum() / e.sum()
-
-    def unlikely(theta: Floats) -> float:
-        shape, centre = np.exp(theta)
-        rate = shape / centre
-        each = gammaln(y + shape) - gammaln(shape) - shape * np.log1p(e / rate)
-        return -float((each - y * np.log1p(rate / e)).sum())
-
-    start = np.array([0.0, np.log(mean)])
-    found = minimize(
-        unlikely, start, method="L-BFGS-B", bounds=[(-6, 9), (start[1] - 5, start[1] + 5)],
-        options={"ftol": 1e-14, "gtol": 1e-9},
-    )  # fmt: skip
-    shape, centre = (float(v) for v in np.exp(found.x))
-    return (float("inf"), float(mean)) if found.x[0] > 8.9 else (shape, shape / centre)
+def _spread_of_sets(past: Seasons) -> float:
+    """Relative variance of sets' rates: 0 where counts spread no more than chance."""
+    if len(past.catches) < 2 or past.catches.sum() == 0:
+        return 0.0
+    try:
+        return 1 / most_likely_prior(past.catches, past.nights).shape
+    except ValueError:
+        return 0.0
 
 
 def catches_to_come(past: Seasons, nights: ArrayLike) -> Predicted | None:
@@ -116,15 +101,15 @@ def catches_to_come(past: Seasons, nights: ArrayLike) -> Predicted | None:
     Exact where all sets stand equally long and seasons are alike; else by its first two moments.
     Seasons differ by what their totals vary beyond what sets explain (three seasons or more).
     """
-    y, n = past.catches, past.nights
     ahead = np.atleast_1d(np.asarray(nights, dtype=np.float64))
-    total = float(n.sum())
+    total = float(past.nights.sum())
     if total <= 0 or ahead.sum() <= 0:
         return None
-    known = float(y.sum()) + 0.5  # Jeffreys' prior: no catch yet is not a promise of none
+    known = (
+        float(past.catches.sum()) + 0.5
+    )  # Jeffreys' prior: no catch yet is not a promise of none
     rate = known / total
-    shape = gamma_effect(y, n)[0] if y.sum() > 0 and len(y) > 1 else float("inf")
-    of_sets = 0.0 if np.isinf(shape) else 1 / shape
+    of_sets = _spread_of_sets(past)
     of_seasons = _season_variance(past, rate, of_sets)
     spread = of_sets * float((ahead**2).sum() / ahead.sum() ** 2) + of_seasons + 1 / known
     return Predicted(rate * float(ahead.sum()), 1 / spread, of_sets**0.5, of_seasons**0.5, rate)

@@ -115,6 +115,15 @@ def ago(at: datetime | None, from_moment: datetime) -> str:
 
 
 @register.filter
+def percent(share: float) -> str:
+    """A share of one, in per cent: whole from ten on, one decimal below."""
+    shown_share = 100 * share
+    return _("%(n)s %%") % {
+        "n": f"{shown_share:.0f}" if shown_share >= 9.95 else f"{shown_share:.1f}"
+    }
+
+
+@register.filter
 def offset_words(seconds: int) -> str:
     """When somebody is told, counted from the moment a duty falls due: 4 h 0 min before."""
     if seconds == 0:

@@ -1,0 +1,187 @@
+"""Pages of gear: lives and spares, what to carry, one device, one part."""
+
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+import pytest
+
+from tests.pages.cast import client_of
+from tests.pages.conftest import Clock
+from tests.record.acting import do
+from tests.world import START, World
+from trapline.gear.models import DeviceFact, DeviceKind, Part, PartKind
+from trapline.ground.ids import new_id
+from trapline.ground.scope import team_scope
+from trapline.standing.models import PartStay
+
+NIGHT = timedelta(days=1)
+
+
+def triggers(world: World, nights: list[int], failed: int) -> None:
+    """Body-gripping sets that stand so many nights; the triggers of the first few break then."""
+    for number, stood in enumerate(nights):
+        world.set(f"B{number}", "body")
+        if number < failed:
+            device, trigger = standing(world, "trigger", number)
+            do(
+                world.manager,
+                "replace_part",
+                {
+                    "device": device, "out": trigger, "becomes": "broken",
+                    "part": {"kind": world.part_kinds["trigger"]},
+                },
+                at=START + stood * NIGHT,
+            )  # fmt: skip
+
+
+def standing(world: World, role: str, number: int = 0) -> tuple[UUID, UUID]:
+    with team_scope(world.team):
+        stays = PartStay.objects.filter(
+            state="built_in", during__upper_inf=True, part__kind__role=role,
+            device__mark=f"B{number}-device",
+        )  # fmt: skip
+        found: tuple[UUID, UUID] = stays.values_list("device_id", "part_id")[0]
+        return found
+
+
+def page(world: World, address: str, **query: Any) -> str:
+    answer = client_of(world.manager).get(f"/t/north/gear/{address}", query)
+    assert answer.status_code == 200
+    return str(answer.content.decode())
+
+
+def test_under_five_failures_there_is_no_curve_but_counts(world: World, at: Clock) -> None:
+    at(START + 40 * NIGHT)
+    triggers(world, [3, 5, 8, 10], failed=4)
+    shown = page(world, f"part-kinds/{world.part_kinds['trigger']}/")
+    assert "Under five failures" in shown
+    assert 'class="curve"' not in shown
+    assert 'class="steps"' in shown
+    assert "No kind of part has five failures" in page(world, "season/")
+
+
+def test_five_failures_draw_a_curve_and_rank_what_to_inspect(world: World, at: Clock) -> None:
+    at(START + 40 * NIGHT)
+    triggers(world, [3, 5, 8, 10, 12, 15], failed=6)
+    shown = page(world, f"part-kinds/{world.part_kinds['trigger']}/")
+    assert 'class="curve"' in shown
+    assert 'class="band"' in shown
+    assert "Failed by then" in shown
+    season = page(world, "season/", nights="30", chance="90")
+    assert "its life: 6 failures" in season
+    assert "Chance of failing" in season
+
+
+def test_the_spares_list_costs_what_is_lacking(world: World, at: Clock) -> None:
+    at(START + 40 * NIGHT)
+    triggers(world, [3, 5, 8, 10, 12, 15], failed=6)
+    with team_scope(world.team):
+        PartKind.objects.filter(id=world.part_kinds["trigger"]).update(price="1.20")
+    found = client_of(world.manager).get("/t/north/gear/season/", {"nights": 30, "chance": 90})
+    row = next(r for r in found.context["season"].spares if r.kind.role == "trigger")
+    assert row.serving == 6
+    assert row.needed >= 1
+    assert (row.to_buy, row.cost) == (row.needed, row.needed * row.kind.price)
+    surer = client_of(world.manager).get("/t/north/gear/season/", {"nights": 30, "chance": 99})
+    sure = next(r for r in surer.context["season"].spares if r.kind.role == "trigger")
+    assert sure.needed > row.needed
+
+
+@pytest.mark.parametrize("query", [{"nights": 0, "chance": 90}, {"nights": 30, "chance": 100}])
+def test_an_impossible_season_is_told_at_its_field(
+    world: World, at: Clock, query: dict[str, int]
+) -> None:
+    answer = client_of(world.manager).get("/t/north/gear/season/", query)
+    assert answer.status_code == 422
+    assert 'class="error"' in answer.content.decode()
+
+
+def carried(world: World, **said: Any) -> Any:
+    with team_scope(world.team):
+        DeviceKind.objects.filter(name="snare").update(mass_kg=0.1)
+        DeviceKind.objects.filter(name="body").update(mass_kg=1.0)
+    for number in range(3):
+        world.device("snare", f"free snare {number}")
+        world.device("body", f"free body {number}")
+    asked = {
+        "target": world.species["marten"], "worth": 1, "nights": 1, "checks": 5, "sets": 4,
+        "mass_kg": 2, "money": 0, "set_up_min": 10, "check_min": 4, "tend_min": 10,
+        "assumed_per_100": 1, **said,
+    }  # fmt: skip
+    return client_of(world.manager).get("/t/north/gear/load/", asked)
+
+
+def test_the_load_fits_the_pack_and_says_what_binds(world: World, at: Clock) -> None:
+    answer = carried(world)
+    plan = {kind.name: one.devices for kind, one, _mass, _n in answer.context["plan"]}
+    assert plan == {"snare": 3, "body": 1}
+    assert "assumed" in answer.content.decode()
+    assert "The runner-up" in answer.content.decode()
+
+
+def test_a_kind_without_a_mass_is_left_out_and_named(world: World, at: Clock) -> None:
+    with team_scope(world.team):
+        DeviceKind.objects.filter(name="body").update(mass_kg=None)
+    shown = client_of(world.manager).get("/t/north/gear/load/").content.decode()
+    assert "nobody has entered their mass" in shown
+
+
+@pytest.mark.parametrize("wrong", [{"checks": 0}, {"mass_kg": -1}, {"target": "none"}])
+def test_an_impossible_load_is_told_at_its_field(
+    world: World, at: Clock, wrong: dict[str, Any]
+) -> None:
+    answer = carried(world, **wrong)
+    assert answer.status_code == 422
+    assert 'class="error"' in answer.content.decode()
+
+
+def test_a_device_names_its_weakest_part_and_what_happened_to_it(world: World, at: Clock) -> None:
+    device = world.device("snare", "D1")
+    with team_scope(world.team):
+        for role, load in (("cable", 4000), ("swivel", 2600), ("lock", 3000)):
+            PartKind.objects.filter(id=world.part_kinds[role]).update(breaking_load_n=load)
+    shown = page(world, f"devices/{device}/")
+    assert "Weakest:" in shown
+    assert "Swivel" in shown.split("Weakest:")[1][:200]
+    assert "Made" in shown
+
+
+def test_a_device_is_lent_on_its_page(world: World, at: Clock) -> None:
+    device = world.device("snare", "D1")
+    browser, address = client_of(world.manager), f"/t/north/gear/devices/{device}/"
+    said = {"act": new_id(), "device": device, "how": "lent", "member": world.student.member}
+    assert browser.post(address, {**said, "member": ""}).status_code == 422
+    assert browser.post(address, {**said, "act": new_id()}).status_code == 302
+    with team_scope(world.team):
+        assert DeviceFact.objects.get().member_id == world.student.member
+    assert "Lent: Signe" in browser.get(address).content.decode()
+
+
+def test_where_a_swivel_has_been(world: World, at: Clock) -> None:
+    world.set("S1")
+    with team_scope(world.team):
+        part = Part.objects.get(kind_id=world.part_kinds["swivel"]).id
+    shown = page(world, f"parts/{part}/")
+    assert "S1-device" in shown
+    assert "Creek line · S1" in shown
+
+
+def test_parts_come_into_stock_by_number_and_by_mark(world: World, at: Clock) -> None:
+    browser = client_of(world.manager)
+    said = {"act": new_id(), "kind": world.part_kinds["lock"], "count": 2, "marks": "L1\nL2\n"}
+    assert (
+        browser.post("/t/north/gear/stock/", {**said, "count": 0, "marks": ""}).status_code == 422
+    )
+    for _twice in range(2):
+        assert browser.post("/t/north/gear/stock/", said).status_code == 302
+    with team_scope(world.team):
+        assert sorted(Part.objects.values_list("mark", flat=True)) == ["", "", "L1", "L2"]
+
+
+def test_a_kind_that_runs_low_is_marked(world: World, at: Clock) -> None:
+    with team_scope(world.team):
+        PartKind.objects.filter(id=world.part_kinds["lock"]).update(fewest=3)
+    assert "below 3: buy more" in page(world, "")
+    do(world.manager, "stock_parts", {"kind": world.part_kinds["lock"], "parts": [{}, {}, {}]})
+    assert "below 3: buy more" not in page(world, "")

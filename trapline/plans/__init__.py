@@ -1,0 +1,1 @@
+"""Questions about what is to come, answered from what stands: lives of parts, spares, the load."""
