@@ -33,6 +33,11 @@ PAGES = (
     "/t/north/sets/{set}/waiting/",
     "/t/north/gear/",
     "/t/north/gear/kinds/new/",
+    "/t/north/gear/load/",
+    "/t/north/gear/season/",
+    "/t/north/gear/stock/",
+    "/t/north/gear/part-kinds/{part_kind}/",
+    "/t/north/gear/devices/{device}/",
     "/t/north/cautions/",
     "/t/north/land/",
     "/t/north/land/permissions/new/",
@@ -88,7 +93,10 @@ def furnish(world: World) -> dict[str, str]:
     world.set("A-2", "body", at=now - 2.5 * days, responsible=world.instructor)
     waiting = {"waiting": new_id(), "set": world.set("A-3", at=now - 0.5 * days)}
     submit(world.student, "animal_waiting", waiting | {"species": world.species["lynx"]})
-    return {"line": str(world.line), "set": str(first)}
+    return {
+        "line": str(world.line), "set": str(first), "part_kind": str(world.part_kinds["trigger"]),
+        "device": str(world.device("body", "loose")),
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])

@@ -1,0 +1,96 @@
+"""The replay of 1,000,000 gear events, and life fits for 200 kinds of part, beside their bounds."""
+
+import os
+from typing import Any
+
+import numpy as np
+import pytest
+from django.db import connection, transaction
+from numpy.typing import NDArray
+
+from tests.bench.measure import bound_sql, median_s, tell
+from tests.record.phone import AT
+from tests.world import START, make_world
+from trapline.calc.wear.exposure import Lives, lives
+from trapline.calc.wear.weibull import fit
+from trapline.gear.models import Part, PartFact
+from trapline.ground.scope import team_scope
+from trapline.journal.models import Act
+from trapline.standing.fold import fold_parts
+from trapline.standing.models import PartStay
+from trapline.standing.wear import part_wear
+
+EVENTS = int(os.environ.get("BENCH_GEAR", "1000000"))
+KINDS, PARTS = 200, 100
+pytestmark = [pytest.mark.bench]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_replay_of_gear_events_against_its_bound(capsys: Any) -> None:
+    world = make_world("bench")
+    device = world.device("body", "B1")
+    with team_scope(world.team), connection.cursor() as cursor:
+        values = {
+            "team": world.team, "act": Act.objects.values_list("id", flat=True)[0], "at": START,
+            "parts": EVENTS // 10, "device": device,
+        }  # fmt: skip
+        cursor.execute(bound_sql("lay_gear"), values)
+        cursor.execute("ANALYZE gear_partfact; ANALYZE gear_part")
+        parts = list(Part.objects.values_list("id", flat=True))
+
+        def bare() -> None:
+            with transaction.atomic():
+                cursor.execute(bound_sql("part_stays"), values)
+
+        ours = median_s(lambda: fold_parts(world.team, parts), lambda: None, runs=1)
+        bound = median_s(bare, lambda: None)
+        wear = median_s(lambda: part_wear(world.team, AT), lambda: None, runs=1)
+        assert PartStay.objects.count() == PartFact.objects.count() >= EVENTS
+        cursor.execute(f"SELECT count(*) FROM {PartStay._meta.db_table}")
+    tell(
+        capsys,
+        f"replay of {EVENTS:,} gear events: {ours:.1f} s, bound {bound:.1f} s,"
+        f" ratio {ours / bound:.1f} (the bound writes no constraint, no index)",
+        f"wear of {len(parts):,} parts from them: {wear:.1f} s",
+    )
+
+
+def samples() -> list[Lives]:
+    rng = np.random.default_rng(5)
+    made = []
+    for number in range(KINDS):
+        life = rng.weibull(1 + number % 5 / 2, PARTS) * 200
+        made.append(lives(np.minimum(life, 150), life <= 150))
+    return made
+
+
+def newton(x: NDArray[np.float64], failed: NDArray[np.bool_]) -> float:
+    """The bound: the shape alone, by Newton's steps in bare numpy, no limits."""
+    k, mean = 1.0, x[failed].mean()
+    for _ in range(30):
+        w = np.exp(k * x)
+        a, b, c = w.sum(), (w * x).sum(), (w * x * x).sum()
+        step = (1 / k + mean - b / a) / (1 / k**2 + c / a - (b / a) ** 2)
+        k += step
+        if abs(step) < 1e-12:
+            break
+    return float(k)
+
+
+def test_life_fits_against_a_bare_search(capsys: Any) -> None:
+    made = samples()
+    found = [fit(one) for one in made]
+    bare = [newton(np.log(one.served / one.served.max()), one.failed) for one in made]
+    for ours, theirs in zip(found, bare, strict=True):
+        assert ours is not None
+        assert ours.shape == pytest.approx(theirs, rel=1e-8)
+    with_limits = median_s(lambda: [fit(one) for one in made], lambda: None)
+    bound = median_s(
+        lambda: [newton(np.log(one.served / one.served.max()), one.failed) for one in made],
+        lambda: None,
+    )
+    tell(
+        capsys,
+        f"life fits with limits for {KINDS} kinds of {PARTS} parts: {with_limits:.2f} s,"
+        f" the bare best alone {bound:.2f} s, ratio {with_limits / bound:.1f}",
+    )
