@@ -164,6 +164,14 @@ def test_only_what_is_lacking_is_bought_and_within_the_money() -> None:
     assert (found.carried[0].to_buy, found.used["money"]) == (2, 40)
 
 
+def test_a_kit_that_nobody_sells_is_carried_only_as_far_as_there_are_some() -> None:
+    kit = Kit(0.03, 0.1, 0.0, have=3, sold=False)
+    few = answer(asked(replace(SNARE, kit=kit), mass_kg=50.0)).plan.carried[0]
+    assert (few.spare_kits, few.kits_to_buy) == (3, 0)
+    many = answer(asked(replace(SNARE, kit=replace(kit, sold=True)), mass_kg=50.0)).plan.carried[0]
+    assert many.spare_kits > 3
+
+
 def test_the_laws_count_holds_over_kinds_together() -> None:
     law = ((frozenset({"body", "foothold"}), 3),)
     counts = answer(asked(BODY, FOOT, mass_kg=50.0, law=law)).plan.counts

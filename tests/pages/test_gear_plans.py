@@ -116,6 +116,8 @@ def test_the_load_fits_the_pack_and_says_what_binds(world: World, at: Clock) -> 
     answer = carried(world)
     plan = {kind.name: one.devices for kind, one, _mass, _n in answer.context["plan"]}
     assert plan == {"snare": 3, "body": 1}
+    bought = [one.to_buy + one.kits_to_buy for _kind, one, _mass, _n in answer.context["plan"]]
+    assert bought == [0, 0]  # nobody has entered a price
     assert "assumed" in answer.content.decode()
     assert "The runner-up" in answer.content.decode()
 

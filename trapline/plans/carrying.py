@@ -145,7 +145,8 @@ def load(
 def _kind(one: Offered, species: list[UUID], work: Work) -> Kind:
     kit = None
     if one.single_use:
-        kit = Kit(one.kit_mass_kg or 0.0, 0.0, one.kit_price or 0.0, one.kits)
+        sold = one.kit_price is not None
+        kit = Kit(one.kit_mass_kg or 0.0, 0.0, one.kit_price or 0.0, one.kits, sold)
     return Kind(
         key=str(one.id), mass_kg=one.mass_kg or 0.0, volume_l=(one.volume_m3 or 0.0) * LITRES,
         set_up_min=work.set_up_min, check_min=work.check_min, tend_min=work.tend_min,

@@ -13,12 +13,16 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Kit:
-    """What one catch spends and a spare makes good again: a snare's cable, a restraint's stop."""
+    """What one catch spends and a spare makes good again: a snare's cable, a restraint's stop.
+
+    sold: whether more than what the team has can be bought.
+    """
 
     mass_kg: float
     volume_l: float = 0.0
     price: float = 0.0
     have: int = 0
+    sold: bool = True
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,8 @@ class Table:
         rows, limits = self._rows()
         most = np.concatenate((np.full(n, float(self.limits.sets)), np.full(2 * kinds, np.inf)))
         most[n : n + kinds] = self.limits.sets
-        most[n + kinds :] = self.limits.sets * _MOST_KITS
+        sold = [float(kind.kit is not None and kind.kit.sold) for kind in self.kinds]
+        most[n + kinds :] = np.array(sold) * (self.limits.sets * _MOST_KITS)
         self.problem = Counting(gain, rows, limits, most)
 
     def _rows(self) -> tuple[Floats, Floats]:
