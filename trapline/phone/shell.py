@@ -21,7 +21,9 @@ from trapline.phone.words import words
 
 
 def _page(request: HttpRequest) -> HttpResponse:
-    shown = {"words": words(), "version": version()}
+    # Named at once, or the browser would find each script only after the one that asks for it.
+    scripts = [one for one in kept_files() if one.endswith(".js")]
+    shown = {"words": words(), "version": version(), "scripts": scripts}
     answer = render(request, "phone/phone.html", shown)
     patch_cache_control(answer, private=True, no_cache=True)
     return answer
