@@ -45,7 +45,7 @@ function drawShape(map, area, undo, drawnAs) {
   area.addEventListener("input", show);
   for (const radio of document.querySelectorAll("[name=drawn]")) radio.addEventListener("change", show);
   show();
-  if (group.getLayers().length) map.fitBounds(group.getBounds(), { padding: [32, 32], maxZoom: 15 });
+  if (group.getLayers().length) map.fitBounds(group.getBounds(), { padding: [32, 32], maxZoom: 15, animate: false });
 }
 
 function drawPath(map, area, undo) {

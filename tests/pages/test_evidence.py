@@ -1,8 +1,11 @@
 """A duty that a rule asks for: on today, on its set, and done by a number."""
 
+from datetime import UTC, datetime
+
 import pytest
 from django.test import Client
 
+from tests.pages.conftest import Clock
 from tests.pages.reading import filled, words
 from tests.record.test_asked import FILE, MIDDAY, REPORT, SEASON, caught, lynx, take
 from tests.world import World
@@ -51,10 +54,18 @@ def client_of_instructor(world: World) -> Client:
     return client_of(world.instructor)
 
 
-def test_a_filing_and_a_pull_stand_on_today(world: World, manager: Client) -> None:
+def test_a_pull_and_a_filing_stand_on_today_thirty_days_before_they_are_due(
+    world: World, manager: Client, at: Clock
+) -> None:
     take(world, SEASON, FILE)
     set_id = world.set("A-1")
+    assert "Pull before the close" not in words(manager.get("/t/north/"))
+    at(datetime(2026, 3, 10, 18, tzinfo=UTC))
     page = manager.get("/t/north/")
-    assert "T-north File the report" in words(page)
     assert "A-1 Creek line Pull before the close" in words(page)
     assert f"/t/north/sets/{set_id}/pull/" in page.content.decode()
+    assert "File the report" not in words(page)
+    at(datetime(2026, 4, 10, 18, tzinfo=UTC))
+    told = words(manager.get("/t/north/"))
+    assert "T-north File the report" in told
+    assert "end of Thu 30 Apr MST" in told

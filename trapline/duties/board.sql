@@ -15,7 +15,8 @@ WITH day AS (
 ), ahead AS NOT MATERIALIZED (
     SELECT m.*, m.due_at <= %(first_end)s OR m.due_at <= %(last_end)s AND m.due_at <= coalesce(
         (SELECT day.day_end FROM day WHERE day.line_id = m.of_line_id), %(first_end)s) AS by_tonight
-    FROM mine m WHERE m.due_at > %(moment)s AND m.kind <> 'animal_waiting'
+    FROM mine m
+    WHERE m.due_at > %(moment)s AND m.due_at <= %(horizon)s AND m.kind <> 'animal_waiting'
 ), near AS (
     (SELECT 'waiting' AS section, m.* FROM mine m WHERE kind = 'animal_waiting'
      ORDER BY due_at, id LIMIT %(waiting)s)

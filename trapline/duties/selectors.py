@@ -14,6 +14,8 @@ from trapline.standing.selectors import LineInPlay
 WAITING, OVERDUE, TODAY, LATER, UNBOUND = "waiting", "overdue", "today", "later", "unbound"
 
 
+# Pulls, renewals and filings are open for months; *today* shows what is not so far ahead.
+HORIZON = timedelta(days=30)
 SECTIONS = (WAITING, OVERDUE, TODAY, LATER, UNBOUND)
 
 
@@ -48,6 +50,7 @@ class Asked:
 
     def values(self) -> dict[str, Any]:
         return {
+            "horizon": self.moment + HORIZON,
             "first_end": min(self.day_ends, default=self.moment),
             "last_end": max(self.day_ends, default=self.moment),
             "team": self.team,
@@ -88,6 +91,7 @@ class Due:
     note: str
     permission: UUID | None
     about: str  # a permission's name, a licence's number
+    clock: str = "UTC"  # the team's, for what is done on no line
 
     @property
     def line_name(self) -> str:
@@ -95,7 +99,7 @@ class Due:
 
     @property
     def tz(self) -> str:
-        return self.line.tz if self.line else "UTC"
+        return self.line.tz if self.line else self.clock
 
 
 LINE_AT = 9  # where a row of board.sql has its line's id
@@ -105,8 +109,11 @@ def due_board(asked: Asked, most: Mapping[str, int]) -> list[Due]:
     """The nearest open duties of each section, at most so many of each. One statement."""
     values = asked.values() | {section: most.get(section, 0) for section in SECTIONS}
     lines = {line.id: line for line in asked.lines}
+    clock = asked.lines[0].tz if asked.lines else "UTC"
     rows = sql.rows("trapline.duties", "board", values)
-    return [Due(*[*row[:LINE_AT], lines.get(row[LINE_AT]), *row[LINE_AT + 1 :]]) for row in rows]
+    return [
+        Due(*[*row[:LINE_AT], lines.get(row[LINE_AT]), *row[LINE_AT + 1 :], clock]) for row in rows
+    ]
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ SELECT d.of_line_id, d.kind,
        count(*), min(d.due_at), max(d.due_at)
 FROM duties_duty d
 WHERE d.team_id = %(team)s AND d.state IN ('open', 'overdue')
+  AND (d.due_at IS NULL OR d.due_at <= %(horizon)s)
   AND (%(member)s::uuid IS NULL OR d.who_id = %(member)s OR d.set_id IN (SELECT * FROM own)
        OR d.waiting_id IN (SELECT w.id FROM lines_waiting w JOIN own USING (set_id)))
 GROUP BY d.of_line_id, d.kind, section,

@@ -96,7 +96,7 @@ CAUTIONS: dict[str, Caution] = {
             "meat",
             _("Meat"),
             _(
-                "Only of an animal that was fit. Cook it through to 74 °C (165 °F) at its "
+                "Only of an animal that was fit. Cook it through to 74 °C (165 °F) at its "
                 "thickest; freezing never makes it safe."
             ),
         ),
