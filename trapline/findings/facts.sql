@@ -11,9 +11,13 @@ WITH version AS MATERIALIZED (
     SELECT coalesce(%(reach)s::float8, max((r.params->>'at_least_m')::float8), 0) AS m
     FROM rulebook_rule r JOIN version v ON v.id = r.version_id
     WHERE r.matter = 'setback'
-), days AS MATERIALIZED (
-    SELECT d.day, 1 << (d.no - 1)::int AS bit
-    FROM unnest(%(days)s::date[]) WITH ORDINALITY AS d (day, no)
+), notices AS MATERIALIZED (
+    SELECT o.species_id, a.code, o.zone_code, o.from_at, o.pull_by,
+           coalesce(i.from_at, 'infinity') AS till
+    FROM rulebook_closure o
+    JOIN rulebook_species a ON a.id = o.species_id
+    LEFT JOIN rulebook_reopening i ON i.closure_id = o.id
+    WHERE o.team_id = %(team)s
 ), lines AS MATERIALIZED (
     SELECT l.id, l.tz, snow.value AS snow_m, snow.at AS snow_at, water.value AS water_m,
            water.at AS water_at, ice.value AS ice_m, ice.at AS ice_at
@@ -34,8 +38,9 @@ WITH version AS MATERIALIZED (
       AND l.id IN (SELECT s.line_id FROM standing_setstate s WHERE s.set_id = ANY (%(sets)s))
 ), licences AS MATERIALIZED (
     SELECT p.id, p.kind, p.valid_until,
-           (SELECT coalesce(bit_or(d.bit), 0) FROM days d
-            WHERE d.day BETWEEN p.valid_from AND p.valid_until) AS valid
+           (%(yesterday)s::date BETWEEN p.valid_from AND p.valid_until)::int
+               + 2 * (%(today)s::date BETWEEN p.valid_from AND p.valid_until)::int
+               + 4 * (%(tomorrow)s::date BETWEEN p.valid_from AND p.valid_until)::int AS valid
     FROM people_licence p WHERE p.team_id = %(team)s
 ), people AS MATERIALIZED (
     -- Instructors and managers, whose word a sign-off is, are taken to have every one.
@@ -68,9 +73,10 @@ SELECT
     CASE WHEN c.snow_at > coalesce(l.snow_at, '-infinity') THEN c.snow_depth_m ELSE l.snow_m END,
     coalesce((extract(epoch FROM greatest(c.snow_at, l.snow_at)) * 1000000)::bigint, -1),
     coalesce(c.water_depth_m, s.water_depth_m),
-    (SELECT r.value FROM lines_reading r
+    CASE WHEN coalesce(c.water_depth_m, s.water_depth_m) IS NOT NULL THEN (
+     SELECT r.value FROM lines_reading r
      WHERE r.line_id = s.line_id AND r.what = 'water_level_m'
-       AND r.at <= coalesce(c.water_at, d0.at) ORDER BY r.at DESC LIMIT 1),
+       AND r.at <= coalesce(c.water_at, d0.at) ORDER BY r.at DESC LIMIT 1) END,
     l.water_m, coalesce((extract(epoch FROM l.water_at) * 1000000)::bigint, -1),
     l.ice_m, coalesce((extract(epoch FROM l.ice_at) * 1000000)::bigint, -1),
     s.anchoring <> '',
@@ -153,7 +159,8 @@ LEFT JOIN LATERAL (
     FROM (
         SELECT b.at, b.by_id, b.supervision, b.snow_depth_m, b.water_depth_m
         FROM lines_check b
-        WHERE b.set_id = s.set_id AND b.at >= s.placed_at AND b.at <= %(moment)s
+        WHERE s.last_check_at IS NOT NULL AND b.set_id = s.set_id AND b.at >= s.placed_at
+          AND b.at <= %(moment)s
           AND b.counts AND NOT b.withdraws
           AND NOT EXISTS (SELECT FROM lines_check o WHERE o.corrects_id = b.id)
         ORDER BY b.at DESC, b.id DESC LIMIT 8
@@ -201,9 +208,11 @@ LEFT JOIN LATERAL (
     FROM (
         SELECT o.valid_until,
                o.members = '{}' OR s.responsible_id = ANY (o.members) AS open,
-               CASE WHEN o.id = ANY (%(lapsed)s::uuid[]) THEN 0 ELSE (
-                   SELECT coalesce(bit_or(i.bit), 0) FROM days i
-                   WHERE i.day BETWEEN o.valid_from AND o.valid_until) END AS mask
+               CASE WHEN o.id = ANY (%(lapsed)s::uuid[]) THEN 0 ELSE
+                   (%(yesterday)s::date BETWEEN o.valid_from AND o.valid_until)::int
+                   + 2 * (%(today)s::date BETWEEN o.valid_from AND o.valid_until)::int
+                   + 4 * (%(tomorrow)s::date BETWEEN o.valid_from AND o.valid_until)::int
+               END AS mask
         FROM land_permission o
         WHERE o.team_id = %(team)s AND ST_Covers(o.parcel, s.place)
     ) z
@@ -217,12 +226,11 @@ LEFT JOIN LATERAL (
                FILTER (WHERE z.till > %(moment)s AND z.till < 'infinity' OR z.from_at > %(moment)s)
                AS turns
     FROM (
-        SELECT a.code, o.from_at, o.pull_by, coalesce(i.from_at, 'infinity') AS till
-        FROM rulebook_closure o
-        JOIN lines_target j ON j.species_id = o.species_id AND j.set_id = s.set_id
-        JOIN rulebook_species a ON a.id = o.species_id
-        LEFT JOIN rulebook_reopening i ON i.closure_id = o.id
-        WHERE o.team_id = %(team)s AND (o.zone_code = '' OR o.zone_code = ANY (s.zone_codes))
+        SELECT o.code, o.from_at, o.pull_by, o.till
+        FROM notices o
+        WHERE (o.zone_code = '' OR o.zone_code = ANY (s.zone_codes)) AND EXISTS (
+            SELECT FROM lines_target j
+            WHERE j.set_id = s.set_id AND j.species_id = o.species_id)
     ) z
 ) n ON TRUE
 WHERE s.team_id = %(team)s AND s.set_id = ANY (%(sets)s) AND s.active
