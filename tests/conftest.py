@@ -12,6 +12,7 @@ from django.test import TransactionTestCase
 
 from tests.databases import connect, own_database
 from tests.world import World, make_world
+from trapline import celery  # noqa: F401 - as the server has it: without it an act waits for a broker
 
 KEPT = ("django_migrations", "spatial_ref_sys", "django_content_type", "auth_permission")
 

@@ -21,6 +21,7 @@ import { waiting } from "./waiting.js";
 
 const VIEWS = { round, set, check, waiting, map, kept, stop, phone: device };
 const LIVE = new Set(["round", "map"]); // drawn again as time passes and the phone moves
+const FORMS = new Set(["set", "check", "waiting", "stop"]);
 const body = document.body;
 const to = { who: body.dataset.who, sync: body.dataset.sync };
 const by = (id) => document.getElementById(id);
@@ -45,6 +46,7 @@ function show(arrived) {
   const [name, rest] = route();
   body.classList.toggle("stop", name === "stop");
   if (arrived && name === "stop") app.noteStop();
+  if (arrived && FORMS.has(name)) app.quiet();
   by("main").replaceChildren(...VIEWS[name](app, ...rest).flat().filter(Boolean));
   for (const link of document.querySelectorAll(".ways a")) {
     link.toggleAttribute("aria-current", link.getAttribute("href") === `#${name}`);

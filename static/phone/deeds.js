@@ -26,6 +26,8 @@ export class Deeds {
   photos = [];
   facts = {};
   saved = new Set();
+  /** Acts that are being taken back just now. */
+  undoing = new Set();
   /** Given by app.js. */
   sender = null;
 
@@ -90,15 +92,16 @@ export class Deeds {
       return false;
     }
     this.say("keep", null);
-    this.afterKeeping(row);
+    await this.afterKeeping(row);
     return true;
   };
 
-  afterKeeping = (row) => {
+  afterKeeping = async (row) => {
+    // It is kept, whatever the screen can read of it.
+    await this.changed().catch((error) => this.say("store", t("store_failed", { why: error?.name ?? String(error) })));
     const undoIt = el("button", { class: "quiet", type: "button", onclick: () => this.undo(row) }, t("undo"));
     this.toast(t("kept_toast", { what: named(row), at: moment(row.made_at) }), undoIt);
     location.hash = "#round";
-    this.changed();
     this.sender?.soon(UNDO_MS + 200);
     askForSync().catch(() => {});
     this.askOnce();
@@ -116,13 +119,23 @@ export class Deeds {
     const box = document.getElementById("toast");
     box.replaceChildren(el("p", {}, text), ...more);
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => box.replaceChildren(), TOAST_MS);
+    this.timer = setTimeout(this.quiet, TOAST_MS);
   };
 
+  /** Nothing lies over a button on which the next check is kept. What was kept is under "Kept". */
+  quiet = () => document.getElementById("toast").replaceChildren();
+
+  /** Taken back once, however often a glove taps; said when the count on the screen is right again. */
   undo = async (row) => {
-    const gone = await undo(state.db, row.id);
-    this.toast(t(gone ? "undone" : "not_undone", { what: named(row) }));
-    await this.changed();
+    if (this.undoing.has(row.id)) return;
+    this.undoing.add(row.id);
+    try {
+      const gone = await undo(state.db, row.id);
+      await this.changed();
+      this.toast(t(gone ? "undone" : "not_undone", { what: named(row) }));
+    } finally {
+      this.undoing.delete(row.id);
+    }
   };
 
   again = async (row) => {

@@ -27,7 +27,7 @@ export function holdToAct(button, act, told) {
     button.classList.add("holding");
     timer = setTimeout(() => {
       stop();
-      act();
+      if (button.isConnected) act(); // a page that was left meanwhile keeps nothing
     }, HOLD_MS);
   });
   for (const name of ["pointerup", "pointercancel", "pointerleave"]) button.addEventListener(name, stop);

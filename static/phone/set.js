@@ -103,7 +103,9 @@ function how(app) {
 function usual(app, one) {
   const told = el("p", { class: "help", id: "hold-help" }, t("hold_help"));
   const button = el("button", { class: "usual", type: "button", id: "usual", "aria-describedby": "hold-help" }, t("usual"));
+  let keeping = false;
   const act = async () => {
+    if (keeping) return; // held again while the first is being written: one look is one check
     const problem = hindrance();
     if (problem) {
       told.textContent = problem;
@@ -111,7 +113,9 @@ function usual(app, one) {
       document.getElementById("seen_from")?.focus();
       return;
     }
-    if (await app.keepCheck(one, { found: "in_order", done: ["left"], ...howSeen() })) seen.set = "";
+    keeping = true;
+    keeping = await app.keepCheck(one, { found: "in_order", done: ["left"], ...howSeen() });
+    if (keeping) seen.set = "";
   };
   holdToAct(button, act, (armed) => {
     told.textContent = t(armed ? "press_again" : "hold_help");

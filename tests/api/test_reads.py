@@ -1,12 +1,18 @@
 """What each role reads, and in how many statements."""
 
+import hashlib
 from typing import Any
 
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from tests.api.caller import Cast
+from tests.record.pictures import a_jpeg, told_of
 from tests.world import PLACE, START, World
+from trapline.ground.ids import new_id
+from trapline.ground.scope import team_scope
+from trapline.record.desk import submit
+from trapline.record.keep_photo import keep_photo
 
 LISTS = (
     "members", "licences", "skills", "sign-offs", "lines", "readings", "sets", "checks",
@@ -48,6 +54,25 @@ def test_a_set_stands_where_it_was_placed_longitude_first(cast: Cast, world: Wor
     assert feature["properties"]["targets"] == [str(world.species["marten"])]
     assert feature["properties"]["due_at"] == "2026-01-06T18:00:00Z"
     assert cast.manager.get(f"./sets/{set_id}/").json() == feature
+
+
+def test_a_check_lists_its_photographs_and_which_of_them_have_come(
+    cast: Cast, world: World
+) -> None:
+    made = world.check(world.student, world.set("S1"), START)
+    told = {new_id(): a_jpeg(), new_id(): a_jpeg(colour="#884422")}
+    for photo, raw in told.items():
+        submit(world.student, "attach_photo", told_of(photo, made, raw), at=START, now=START)
+    first, other = told
+    with team_scope(world.team):
+        keep_photo(world.student, first, told[first], received_at=START)
+    (check,) = cast.student.list("./checks/")
+    hashed = {photo: hashlib.sha256(raw).hexdigest() for photo, raw in told.items()}
+    assert check["properties"]["photos"] == [
+        {"id": str(first), "sha256": hashed[first], "size": len(told[first]), "came": True},
+        {"id": str(other), "sha256": hashed[other], "size": len(told[other]), "came": False},
+    ]
+    assert cast.student.get(f"./checks/{made}/").json() == check
 
 
 def test_a_student_sees_only_the_sets_they_look_after(cast: Cast, world: World) -> None:

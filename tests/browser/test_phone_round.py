@@ -93,6 +93,36 @@ def test_a_touch_that_does_not_stay_keeps_nothing_and_a_key_presses_twice(
     page.get_by_text("Kept: A-1").wait_for()
 
 
+def test_a_button_held_again_while_the_disk_is_slow_keeps_one_check(
+    north: World, phone: Phone
+) -> None:
+    stand(north, 1)
+    page = phone.start(client=client_of(north.student))
+    page.goto(phone.address + ROUND)
+    ready(page)
+    assert phone.context is not None
+    phone.context.set_offline(True)
+    page.get_by_role("link", name="A-1").click()
+    page.evaluate(BUSY_DISK, 2500)
+    page.locator("#usual").hover()
+    for _ in range(2):
+        page.mouse.down()
+        page.wait_for_timeout(900)
+        page.mouse.up()
+    page.get_by_text("Kept: A-1").wait_for()
+    assert "1 kept, not sent" in page.locator("#standing").inner_text()
+
+
+# Another writer holds the queue for so many milliseconds.
+BUSY_DISK = """ms => { indexedDB.open("lineward").onsuccess = ({ target }) => {
+  const until = Date.now() + ms;
+  const acts = target.result.transaction("acts", "readwrite").objectStore("acts");
+  const again = () => {
+    if (Date.now() < until) acts.get(0).onsuccess = again; else target.result.close(); };
+  again();
+}; }"""
+
+
 @pytest.mark.parametrize("light", ["light", "dark", "red"])
 def test_axe_finds_nothing_on_any_part_and_nothing_is_wider_than_a_phone(
     north: World, phone: Phone, light: str

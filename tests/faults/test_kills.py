@@ -1,5 +1,6 @@
 """Processes are killed where it hurts most; the next goes on, nothing is lost or doubled."""
 
+import time
 from collections.abc import Iterator
 from datetime import timedelta
 
@@ -11,6 +12,7 @@ from tests.conftest import owner_connection
 from tests.faults.procs import run
 from tests.world import START, World, make_world
 from trapline.duties.models import Duty, Notice, Transition
+from trapline.ground import wake
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.journal.models import Act
@@ -192,9 +194,11 @@ def test_with_redis_away_an_alarm_is_still_taken_and_its_notices_stand_in_the_ou
 
     set_id, at = world.set("S1"), START + timedelta(hours=3)
     monkeypatch.setattr(current_app.conf, "broker_url", "redis+socket:///tmp/no-such.sock")
+    monkeypatch.setattr(wake._Workers, "away_until", 0.0)
     body = {"waiting": new_id(), "set": set_id, "alive": True}
     assert submit(world.student, "animal_waiting", body, at=at, now=at).state == "applied"
     with team_scope(world.team):
         told = set(Notice.objects.values_list("to__name", flat=True))
     assert told == {"Ivar", "Maud"}
     assert deliver(at) == 2
+    assert wake._Workers.away_until > time.monotonic(), "the next act does not wait for Redis again"

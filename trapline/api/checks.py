@@ -31,11 +31,21 @@ EXAMPLE = {
 }
 
 
+class PhotoTold(serializers.Serializer[Any]):
+    """A photograph that a phone told of. Its file comes apart from it."""
+
+    id = serializers.UUIDField()
+    sha256 = serializers.CharField(help_text="Of the file as the phone made it, in hex.")
+    size = serializers.IntegerField(help_text="Bytes.")
+    came = serializers.BooleanField(help_text="False: the phone still owes the file.")
+
+
 class CheckShown(ShownPlace):
     sign = CodeOrNull(Sign)
     gone_how = CodeOrNull(Gone)
     placement_seen = CodeOrNull(Placement)
     in_effect = serializers.BooleanField(read_only=True)
+    photos = PhotoTold(many=True, read_only=True)
 
     class Meta:
         model = CheckRow
@@ -44,7 +54,7 @@ class CheckShown(ShownPlace):
             "id", "set", "by", "at", "tz", "local_date", "how_seen", "seen_from_m",
             "supervision", "supervised_by", "accuracy_m", "found", "sign", "gone_how", "done",
             "placement_seen", "water_depth_m", "snow_depth_m", "reason", "note", "counts",
-            "flags", "corrects", "withdraws", "in_effect",
+            "flags", "corrects", "withdraws", "in_effect", "photos",
         )  # fmt: skip
 
 
@@ -63,7 +73,7 @@ class Checks(FeatureList):
     model, serializer_class, filterset_class = CheckRow, CheckShown, CheckFilter
 
     def rows(self) -> Any:
-        return lists.checks(self.own)
+        return lists.checks_with_photos(self.own)
 
     @act_schema(CheckSaid, made="check", example=EXAMPLE)
     def post(self, request: Request, **kwargs: Any) -> Response:
@@ -78,7 +88,7 @@ class Check(FeatureOne):
     model, serializer_class = CheckRow, CheckShown
 
     def rows(self) -> Any:
-        return lists.checks(self.own)
+        return lists.checks_with_photos(self.own)
 
 
 class CheckCorrection(TeamView):

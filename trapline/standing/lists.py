@@ -8,10 +8,12 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models import Exists, F, Func, OuterRef, Q, Subquery, TextField, Value
+from django.db.models.functions import JSONObject
 
 from trapline.gear.models import Device
-from trapline.lines.models import Catch, Check, Grant, Line, Reading, Target, Waiting
+from trapline.journal.models import PhotoSent
+from trapline.lines.models import Catch, Check, Grant, Line, Photo, Reading, Target, Waiting
 from trapline.lines.selectors import ends_in_effect
 from trapline.standing.models import PartStay, SetState
 
@@ -45,6 +47,15 @@ def checks(member: UUID | None) -> Any:
     corrected = Check.objects.filter(corrects=OuterRef("pk"))
     seen = Check.objects.annotate(in_effect=~Exists(corrected) & Q(withdraws=False))
     return seen if member is None else seen.filter(_mine(member))
+
+
+def checks_with_photos(member: UUID | None) -> Any:
+    """The same checks, each with `photos`: id, sha256 (hex), size in bytes, and whether it came."""
+    came = PhotoSent.objects.filter(id=OuterRef("id"), sha256=OuterRef("sha256"))
+    hashed = Func(F("sha256"), Value("hex"), function="encode", output_field=TextField())
+    told = Photo.objects.filter(check_made=OuterRef("pk")).order_by("id")
+    one = JSONObject(id="id", sha256=hashed, size="size", came=Exists(came))
+    return checks(member).annotate(photos=ArraySubquery(told.values_list(one)))
 
 
 def catches(member: UUID | None) -> Any:
