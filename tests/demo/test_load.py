@@ -15,15 +15,23 @@ from tests.demo.terrain.conftest import made
 from tests.world import World
 from trapline.demo import cast
 from trapline.demo.load import Loaded, OtherTeamsHereError, load
+from trapline.demo.practice import LAID, practice
 from trapline.demo.story.finding import TARGET
 from trapline.demo.story.tell import Story, tell
+from trapline.findings.limits import CODE as LIMIT
+from trapline.findings.looking import CODES
+from trapline.findings.models import Finding
 from trapline.ground.scope import team_scope
+from trapline.people.models import Team
 from trapline.reports.harvest import harvest
 from trapline.reports.period import Period
 from trapline.reports.yields import yields
+from trapline.wording.finding_words import told
 
 NOW = datetime(2026, 11, 25, 21, 20, tzinfo=UTC)  # 14:20 there
 SEED = 11
+# Asked of other worlds only: the record knows nobody as away.
+ONLY_WHAT_IF = {"nobody_to_tend"}
 # What a record amounts to without the ids and moments that a database gives it.
 RECORD = {
     "checks": """
@@ -225,3 +233,17 @@ def test_the_command_draws_the_map_and_says_what_it_does(
     said = capsys.readouterr().out
     for words in ("raising the valley", "drawing the map", "is there, with"):
         assert words in said
+
+
+def test_the_practice_ground_shows_each_kind_of_finding_with_its_remedy(loaded: Any) -> None:
+    with transaction.atomic():
+        team = Team.objects.get(slug=cast.SLUG)
+        sets = practice(team, NOW)
+        with team_scope(team.id):
+            found = list(Finding.objects.filter(closed_at=None))
+        transaction.set_rollback(True)
+    assert len(sets) == len(LAID)
+    assert {*CODES, LIMIT} - {one.code for one in found} == ONLY_WHAT_IF
+    for one in found:
+        said = told(one.code, one.discriminator, one.numbers)
+        assert said.title and said.remedy and "%(" not in said.sentence and "…" not in said.sentence

@@ -24,6 +24,7 @@ from trapline.record.beginning import begin_team
 from trapline.record.desk import submit
 from trapline.rulebook.models import Species
 from trapline.watch.deliver import deliver
+from trapline.watch.look import look_over
 from trapline.watch.sweep import sweep
 
 SWEEP_HOURS = (7, 11, 15, 20)
@@ -106,8 +107,9 @@ class Teller:
             raise DeedFailedError(f"{deed.kind} by {deed.by} at {deed.at}: {error}") from error
 
     def machine(self, moment: datetime) -> int:
-        """The sweep, then the mails it owes; those of long ago are sent without being kept."""
+        """The sweep and the look, then the mails owed; those of long ago are not kept."""
         sweep(moment)
+        look_over(moment)
         recent = moment > self._story.season.now - MAILS_KEPT
         with mail_by(None if recent and settings.EMAIL_FILE_PATH else NO_MAIL):
             return deliver(moment)

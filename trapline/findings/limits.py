@@ -28,6 +28,7 @@ class Taken:
     """So many animals of a species, on a local date, against a licence and in a zone."""
 
     licence: UUID
+    licence_kind: str
     zone: str
     species: UUID
     code: str
@@ -93,6 +94,8 @@ def _reached(rules: VersionRules, taken: list[Taken], world: World) -> Iterator[
         zones = rules.zone_codes[number]
         for one in taken:
             if not speaks_of(rules, number, one.code) or (zones and one.zone not in zones):
+                continue
+            if rules.licence_kinds[number] and one.licence_kind not in rules.licence_kinds[number]:
                 continue
             if one.on >= _since(rules, number, one, world.moment):
                 key = _subject(rules.forms[number], one)

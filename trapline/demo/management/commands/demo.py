@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from trapline.demo import cast
 from trapline.demo.load import OtherTeamsHereError, load
+from trapline.demo.practice import practice
 from trapline.demo.story.tell import tell
 from trapline.demo.terrain.build import build
 from trapline.demo.terrain.draw.store import ZOOMS
@@ -56,6 +57,8 @@ class Command(BaseCommand):
                 raise CommandError(
                     "Another team came in meanwhile; nothing more was loaded."
                 ) from None
+        with self._step("laying out the practice ground"):
+            practice(Team.objects.get(slug=cast.SLUG), story.season.now)
         self.stdout.write(f"{cast.TEAM} is there, with {loaded.deeds} acts.")
 
     def _map(self, terrain: Terrain, *, small: bool) -> None:
