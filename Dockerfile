@@ -2,7 +2,7 @@
 FROM python:3.12-slim-bookworm
 
 RUN apt-get update \
- && apt-get install -y --no-install-recommends libgdal32 libgeos-c1v5 libproj25 \
+ && apt-get install -y --no-install-recommends libgdal32 libgeos-c1v5 libproj25 libpangoft2-1.0-0 \
  && rm -rf /var/lib/apt/lists/* \
  && useradd --system --uid 10001 --create-home lineward
 

@@ -47,6 +47,8 @@ def missing(*, for_tests: bool) -> list[str]:
         wanted.append("postgresql-*-postgis-3")
     elif not (ctypes.util.find_library("gdal") and ctypes.util.find_library("geos_c")):
         wanted.append("gdal-bin")
+    if not ctypes.util.find_library("pangoft2-1.0"):  # lays out reports as PDF
+        wanted.append("libpangoft2-1.0-0")
     if redis_server.program() is None:
         wanted.append("redis-tools")
     if importlib.util.find_spec("ensurepip") is None:

@@ -12,4 +12,5 @@ app.conf.beat_schedule = {
     "sweep": {"task": "trapline.watch.tasks.sweep", "schedule": 60.0},
     "redue": {"task": "trapline.watch.tasks.redue", "schedule": 60.0},
     "deliver": {"task": "trapline.watch.tasks.deliver", "schedule": 60.0},
+    "make_files": {"task": "trapline.watch.tasks.make_files", "schedule": 60.0},
 }

@@ -57,6 +57,7 @@ INSTALLED_APPS = [
     "trapline.standing",
     "trapline.duties",
     "trapline.findings",
+    "trapline.reports",
     "trapline.record",
     "trapline.watch",
     "trapline.api",

@@ -23,6 +23,7 @@ MADE_OF_PARTS = {
     "shape_": "words_of_problems.SHAPE_WORDS, with a sentence for any other",
     "constraint_": "any constraint of the database, with a sentence for any other",
     "rulebook_unknown_": "zones and species",
+    "report_stop_": "reports.reconcile.STOPS, and set_standing",
 }
 
 

@@ -20,6 +20,7 @@ ALL_TEAMS = {
     "trapline/watch/flying.sql": "delivery takes what any team's outbox owes; rows give their team",
     "trapline/people/membership.sql": "finds out whether a person is in the team at an address",
     "trapline/watch/strays.sql": "acts kept for whoever joins a team; rows give their team",
+    "trapline/reports/owed.sql": "a worker takes the next file of any team; rows give their team",
     "trapline/watch/held.sql": "held acts of any team are tried again; rows give their team",
 }
 # Ways around a team's scope in Python, and why. Each is by person or by key, before a team is

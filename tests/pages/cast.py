@@ -1,7 +1,7 @@
 """The cast of the permission table, and the ids that its routes are filled with."""
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -16,10 +16,12 @@ from trapline.gear.models import Device, Part
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.lines.models import Catch
-from trapline.people.models import Person
+from trapline.people.models import Licence, Person
 from trapline.people.rights import Actor
 from trapline.record.desk import submit, take
 from trapline.record.keep_photo import keep_photo
+from trapline.reports.filed import form_of
+from trapline.reports.snapshot import freeze
 
 SIGNED_IN_BY = "django.contrib.auth.backends.ModelBackend"
 
@@ -69,6 +71,10 @@ def make_cast() -> Cast:
         "uidb64": "x",
         **_page_ids(north.team, ids_of := api_ids(north, own, others["set"])),
         "token": "none",
+        "filing_id": str(_filed(north)),
+        "code": "animal-log",
+        "by": "device",
+        "kind": "csv",
         "form": "gpx",
         "variant": "light",
         "z": "3",
@@ -121,6 +127,25 @@ def _photo(world: World, actor: Actor, check: UUID) -> UUID:
 
 def _signed(world: World) -> dict[str, Any]:
     return {"member": world.student.member, "skill": world.skills["snare"]}
+
+
+def _filed(world: World) -> UUID:
+    """The manager's report of a month long past, under a licence of the manager's own."""
+    filing, licence = new_id(), new_id()
+    said = {"licence": licence, "holder": world.manager.member, "number": "T-99",
+            "authority": "the territory", "valid_from": "2024-01-01",
+            "valid_until": "2024-12-31"}  # fmt: skip
+    submit(world.manager, "give_licence", said, at=START, now=START)
+    days = (date(2024, 1, 1), date(2024, 1, 31))
+    with team_scope(world.team):
+        shown = form_of(world.team, "animal-log")
+        assert shown is not None
+        borne = Licence.objects.get(id=licence)
+        seen = freeze(world.team, shown.form, borne, *days).sha256
+    body = {"filing": filing, "form": "animal-log", "licence": licence, "first": days[0],
+            "last": days[1], "seen": seen, "signed": "M. Anager"}  # fmt: skip
+    submit(world.manager, "file_report", body, at=START, now=START)
+    return filing
 
 
 def _elsewhere(world: World) -> dict[str, UUID]:

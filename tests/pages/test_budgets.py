@@ -58,6 +58,9 @@ BUDGETS = {
     "/t/north/rules/change/team-two-days/": GUARD + 1,  # version
     "/t/north/members/": GUARD + 5,  # members, sign-offs, licences, books, numbers to call
     "/t/north/notices/": GUARD + 1,  # notices
+    **{f"/t/north/reports/yields/by/{by}/": GUARD + 1 for by in ("set", "species")},
+    "/t/north/reports/filed/": GUARD + 2,  # filings, the team's forms
+    "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms
     "/t/north/review/": GUARD + 2,  # waiting, settled
 }
 

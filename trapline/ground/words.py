@@ -60,6 +60,8 @@ ACT_WORDS: Words = {
     "set_notice_stages": gettext_lazy("Set who is told when"),
     "acknowledge_finding": gettext_lazy("Acknowledge a finding"),
     "set_device_fit": gettext_lazy("Set a row of the device-fit table"),
+    "file_report": gettext_lazy("File a report"),
+    "take_report_form": gettext_lazy("Take a report form"),
     "settle_act": gettext_lazy("Settle an act under review"),
     "sign_off": gettext_lazy("Sign a member off"),
     "end_sign_off": gettext_lazy("End a sign-off"),

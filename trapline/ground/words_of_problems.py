@@ -91,6 +91,45 @@ PROBLEM_WORDS = {
     "evidence_other_kind": _("This duty is not closed by a number or a note, but by doing it."),
     "evidence_empty": _("Give the number on the paper or the seal, or a note."),
     "duty_not_open": _("This is done already, or no longer asked for. See its set’s timeline."),
+    # Reports
+    "report_unknown_column": _(
+        "This form has no column “%(column)s” for its kind of row. Choose one that stands there."
+    ),
+    "report_form_yaml": _("This is not YAML that can be read as a report form. Mend it there."),
+    "report_unknown_form": _("There is no report form %(form)s. Choose one from the list."),
+    "report_not_yours": _("A report is filed by the licence’s holder or a manager. Ask one."),
+    "report_filed_before": _(
+        "This report was filed on %(on)s. File an amended report that takes its place."
+    ),
+    "report_changed": _(
+        "The record changed since you looked. Look the report through again, then file it."
+    ),
+    "report_explain": _(
+        "Something is still open that the report should explain. Say why in the note."
+    ),
+    "report_stop_still_running": _(
+        "This period is still running until %(names)s. File the report when it is over."
+    ),
+    "report_stop_outside_licence": _(
+        "Animals stand on days when the licence was not valid: %(names)s. Correct the licence’s "
+        "days or the checks first."
+    ),
+    "report_stop_number_twice": _(
+        "A number stands on two animals: %(names)s. Correct one of the checks first."
+    ),
+    "report_stop_number_adrift": _(
+        "Numbers were used on animals that are no longer in the record: %(names)s. Set each "
+        "aside in the tag book first."
+    ),
+    "report_stop_not_coded": _(
+        "The form has no code for: %(names)s. Add it on the form’s page first."
+    ),
+    "report_stop_not_logged": _(
+        "Animals that waited have no catch logged yet: %(names)s. Log them first."
+    ),
+    "report_stop_set_standing": _(
+        "Sets under this licence still stand: %(names)s. Pull them, or close them as lost, first."
+    ),
     # Devices and parts
     "mark_taken": _("There already is a device marked %(mark)s. Choose another mark."),
     "part_in_another_device": _("One of these parts is built into another device. Take another."),

@@ -13,6 +13,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from trapline.calc.rates import RateFigure
 from trapline.ground.clock import now
 from trapline.ground.errors import NotYours, Refused
 from trapline.ground.words import sentence
@@ -52,12 +53,20 @@ class PeriodForm(forms.Form):
         return self.cleaned_data["licence"]  # type: ignore[no-any-return]
 
 
-def _asked(request: HttpRequest) -> PeriodForm:
+def asked_form(request: HttpRequest) -> PeriodForm:
     form = PeriodForm(request.GET, label_suffix="")
     form.full_clean()
     if "licence" in form.errors:  # no person types it
         raise NotYours
     return form
+
+
+def asked_period(request: HttpRequest) -> Period:
+    """The days in an address; one that cannot be read is not there."""
+    form = asked_form(request)
+    if not form.is_valid():
+        raise NotYours
+    return form.period
 
 
 def _harvest(actor: Actor, form: PeriodForm) -> Harvest:
@@ -72,7 +81,7 @@ def _yields(actor: Actor, form: PeriodForm) -> list[MemberYield]:
 @team_page(ANYONE_IN_TEAM)
 def harvest_page(request: HttpRequest, actor: Actor) -> HttpResponse:
     """The harvest; a member sees that of their own licences. Two statements beside the guard's."""
-    form = _asked(request)
+    form = asked_form(request)
     found = _harvest(actor, form) if form.is_valid() else None
     shown = {
         "form": form,
@@ -86,7 +95,7 @@ def harvest_page(request: HttpRequest, actor: Actor) -> HttpResponse:
 @team_page(ANYONE_IN_TEAM)
 def yields_page(request: HttpRequest, actor: Actor) -> HttpResponse:
     """The yield table; a member sees their own row. Two statements beside the guard's."""
-    form = _asked(request)
+    form = asked_form(request)
     rows = None
     if form.is_valid():
         rows = [asdict(row) | {"rate_words": rate_words(row)} for row in _yields(actor, form)]
@@ -97,7 +106,7 @@ def yields_page(request: HttpRequest, actor: Actor) -> HttpResponse:
 @team_page(ANYONE_IN_TEAM)
 def harvest_file(request: HttpRequest, actor: Actor, form: str) -> HttpResponse:
     """The harvest as CSV or JSON."""
-    asked = _asked(request)
+    asked = asked_form(request)
     if not asked.is_valid():
         return render(request, "reports.html", {"form": asked, "harvest": None}, status=422)
     found = _harvest(actor, asked)
@@ -110,7 +119,7 @@ def harvest_file(request: HttpRequest, actor: Actor, form: str) -> HttpResponse:
 @team_page(ANYONE_IN_TEAM)
 def yields_file(request: HttpRequest, actor: Actor, form: str) -> HttpResponse:
     """The yield table as CSV or JSON."""
-    asked = _asked(request)
+    asked = asked_form(request)
     if not asked.is_valid():
         return render(request, "reports_yields.html", {"form": asked, "rows": None}, status=422)
     rows = _yields(actor, asked)
@@ -142,8 +151,12 @@ def _named(name: str, period: Period) -> str:
 
 def rate_words(row: MemberYield) -> str:
     """The rate per 100 trap-nights with its limits, or why there is no figure."""
-    rate = row.rate
-    if rate is None or rate.method == "no_nights":
+    return _("no nights in service") if row.rate is None else figure_words(row.rate)
+
+
+def figure_words(rate: RateFigure) -> str:
+    """The same for any rate."""
+    if rate.method == "no_nights":
         return _("no nights in service")
     if rate.method == "too_disturbed":
         return _("no figure: check oftener or set more")

@@ -10,8 +10,11 @@ from trapline.pages import (
     evidence,
     exports,
     features,
+    filing,
+    filings,
     findings,
     gear,
+    grouped,
     health,
     importing,
     land,
@@ -130,6 +133,15 @@ _team: list[URLPattern | URLResolver] = [
     path("reports/yields/", reports.yields_page, name="yields"),
     path("reports/yields.csv", reports.yields_file, {"form": "csv"}, name="yields_csv"),
     path("reports/yields.json", reports.yields_file, {"form": "json"}, name="yields_json"),
+    path("reports/yields/by/<slug:by>/", grouped.grouped_page, name="grouped"),
+    path("reports/occurrences.csv", filings.occurrences, name="occurrences"),
+    path("reports/filed/", filing.filed, name="filed"),
+    path("reports/file/", filing.file_report, name="file_report"),
+    path("reports/filed/<uuid:filing_id>/", filings.filing, name="filing"),
+    path(
+        "reports/filed/<uuid:filing_id>/report.<slug:kind>", filings.filing_file, name="filing_file"
+    ),
+    path("reports/forms/<slug:code>/", filing.report_form, name="report_form"),
     path("review/", review.review, name="review"),
     path("review/<uuid:act_id>/", review.settle, name="settle"),
 ]

@@ -9,6 +9,7 @@ from trapline.record import (
     correct_check,
     draw_line,
     end_set,
+    file_report,
     finding_acts,
     give_evidence,
     hand_over,
@@ -55,6 +56,7 @@ KINDS: dict[str, Kind] = {
         *keeping.KINDS,
         *finding_acts.KINDS,
         *settling_in.KINDS,
+        *file_report.KINDS,
     )
 }
 

@@ -29,7 +29,7 @@ def csv_text(
     sink = io.StringIO()
     writer = csv.writer(sink, lineterminator="\r\n")
     sink.write(BOM if bom else "")
-    writer.writerow(columns)
+    writer.writerow([cell(name) for name in columns])
     for row in rows:
         writer.writerow([cell(value) for value in row])
         yield sink.getvalue()

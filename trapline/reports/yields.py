@@ -87,10 +87,14 @@ def _row(
     )
 
 
+def outcomes(found: list[str], target: list[bool]) -> list[int]:
+    """What each interval tells a rate, from what its check found and whether a target was held."""
+    caught = [Outcome.TARGET if hit else Outcome.NON_TARGET for hit in target]
+    return [int(_OUTCOMES.get(Found(was), hit)) for was, hit in zip(found, caught, strict=True)]
+
+
 def _rate(
     nights: list[float], found: list[str], target: list[bool], sets: list[UUID]
 ) -> RateFigure:
-    caught = [Outcome.TARGET if hit else Outcome.NON_TARGET for hit in target]
-    outcome = [_OUTCOMES.get(Found(was), hit) for was, hit in zip(found, caught, strict=True)]
     _, set_of = np.unique([key.int for key in sets], return_inverse=True)
-    return target_rate(intervals(nights, [int(one) for one in outcome], set_of=set_of))
+    return target_rate(intervals(nights, outcomes(found, target), set_of=set_of))

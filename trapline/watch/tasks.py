@@ -5,6 +5,7 @@ costs a minute, never a notice."""
 from celery import shared_task
 
 from trapline.ground import clock
+from trapline.reports import runs
 from trapline.watch import deliver as delivery
 from trapline.watch import redue as reckoning
 from trapline.watch import sweep as sweeping
@@ -36,3 +37,9 @@ def redue() -> None:
 def deliver() -> None:
     """Send what the outbox owes."""
     delivery.deliver(clock.now())
+
+
+@shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
+def make_files() -> None:
+    """Make the long files that were asked for."""
+    runs.make_owed()

@@ -9,6 +9,7 @@ from trapline.journal.models import ActState
 from trapline.land.models import FeatureKind
 from trapline.lines import words as lines
 from trapline.people.models import Role
+from trapline.reports.models import RunState
 from trapline.rulebook import models as rulebook
 
 VOCABULARIES: dict[str, type[TextChoices]] = {
@@ -41,6 +42,7 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "part_state": gear.PartState,
     "placement": lines.Placement,
     "role": Role,
+    "run_state": RunState,
     "severity": findings.Severity,
     "sex": lines.Sex,
     "sign": lines.Sign,

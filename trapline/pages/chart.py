@@ -1,0 +1,81 @@
+"""A chart of figures with limits, drawn on the server as SVG. Its table stands beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import floor, log10
+
+WIDE, LEFT, RIGHT, ROW, TOP = 640, 190, 24, 26, 8
+
+
+@dataclass(frozen=True)
+class Point:
+    """A figure with its limits; None where there is none."""
+
+    label: str
+    value: float | None
+    lower: float | None
+    upper: float | None
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One row of the chart in the units of its view box."""
+
+    label: str
+    y: int
+    text_y: int
+    x: float | None
+    low: float | None
+    high: float | None
+    wide: float
+    beyond: bool  # the upper limit lies off the chart
+
+
+@dataclass(frozen=True)
+class Chart:
+    """All that the template draws."""
+
+    width: int
+    height: int
+    foot: int
+    rows: list[Drawn]
+    ticks: list[tuple[float, str]]
+
+
+def chart(points: Sequence[Point]) -> Chart:
+    """Rows with a mark and a bar from limit to limit, on a scale from 0 with round ticks."""
+    tops = [one.value for one in points if one.value is not None]
+    uppers = [one.upper for one in points if one.upper is not None]
+    # One very wide bar must not squeeze the rest: what lies beyond is cut and marked so.
+    most = min(max(uppers, default=1.0), 3 * max(tops, default=1.0)) or 1.0
+    step = _step(most)
+    scale = (WIDE - LEFT - RIGHT) / most
+
+    def at(value: float) -> float:
+        return round(LEFT + min(value, most) * scale, 1)
+
+    rows = []
+    for number, one in enumerate(points):
+        y = TOP + ROW * number + ROW // 2
+        low = None if one.lower is None else at(one.lower)
+        high = None if one.upper is None else at(one.upper)
+        wide = high - low if low is not None and high is not None else 0.0
+        rows.append(
+            Drawn(
+                one.label[:26], y, y + 4, None if one.value is None else at(one.value), low, high,
+                round(wide, 1), one.upper is not None and one.upper > most,
+            )
+        )  # fmt: skip
+    count = int(most / step + 1e-9)
+    ticks = [(at(step * n), f"{step * n:g}") for n in range(count + 1)]
+    foot = TOP + ROW * len(rows)
+    return Chart(WIDE, foot + 22, foot, rows, ticks)
+
+
+def _step(most: float) -> float:
+    """A round step that gives three to seven ticks."""
+    rough = most / 5
+    power: float = 10.0 ** floor(log10(rough))
+    return min((power * n for n in (1, 2, 5, 10)), key=lambda one: abs(one - rough))

@@ -1,0 +1,97 @@
+"""Report forms as a team has mapped them, reports as filed, and the making of long files."""
+
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from trapline.ground.models import TeamKey, TeamRow, one_of
+from trapline.journal.models import Fact
+
+
+class FormTaken(Fact):
+    """A report form as the team takes it from a moment on, under its code."""
+
+    code = models.SlugField()
+    number = models.PositiveIntegerField()
+    text = models.TextField()  # YAML, as it was sent
+    sha256 = models.TextField()
+    by = TeamKey("people.Membership")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["team", "code", "number"], name="reports_formtaken_number_once"
+            )
+        ]
+
+
+class Filing(Fact):
+    """A report as it was filed: its snapshot, byte for byte, and the versions of its inputs."""
+
+    licence = TeamKey("people.Licence")
+    form_code = models.SlugField()
+    first = models.DateField()
+    last = models.DateField()
+    by = TeamKey("people.Membership")
+    signed = models.TextField()
+    note = models.TextField(blank=True)  # what explains what is left open
+    snapshot = models.BinaryField()
+    sha256 = models.TextField()
+    inputs = models.JSONField()
+    rows = models.PositiveIntegerField()
+    amends = TeamKey("self", null=True, db_index=False)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["amends"], name="reports_filing_amended_once"),
+            models.UniqueConstraint(
+                fields=["team", "licence", "form_code", "first", "last"],
+                condition=Q(amends__isnull=True),
+                name="reports_filing_once",
+            ),
+            models.CheckConstraint(
+                condition=Q(last__gte=models.F("first")), name="reports_filing_days_in_order"
+            ),
+        ]
+        indexes = [models.Index(fields=["team", "at"], name="reports_filing_by_time")]
+
+
+class RunState(models.TextChoices):
+    WAITING = "waiting", _("Waits for a worker")
+    RUNNING = "running", _("Being made")
+    DONE = "done", _("Made")
+    FAILED = "failed", _("Failed")
+    CANCELLED = "cancelled", _("Cancelled")
+
+
+class Run(TeamRow):
+    """A file that takes long to make. Kept when made; taken up again when its worker died."""
+
+    filing = TeamKey(Filing)
+    form = models.TextField()  # pdf
+    asked_by = TeamKey("people.Membership")
+    asked_at = models.DateTimeField()
+    state = models.TextField(choices=RunState, default=RunState.WAITING)
+    taken_at = models.DateTimeField(null=True)  # by a worker; too long ago: it died
+    attempts = models.PositiveSmallIntegerField(default=0)
+    pages_done = models.PositiveIntegerField(default=0)
+    pages = models.PositiveIntegerField(default=0)
+    made_at = models.DateTimeField(null=True)
+    file = models.BinaryField(null=True)
+    error = models.TextField(blank=True, default="")
+
+    class Meta:
+        constraints = [
+            one_of("state", RunState, "reports_run"),
+            models.UniqueConstraint(fields=["filing", "form"], name="reports_run_once"),
+            models.CheckConstraint(
+                condition=Q(state="done") ^ Q(file__isnull=True), name="reports_run_done_has_file"
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["asked_at"],
+                name="reports_run_owed",
+                condition=Q(state__in=["waiting", "running"]),
+            )
+        ]

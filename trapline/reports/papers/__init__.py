@@ -1,0 +1,1 @@
+"""Files of a filed report: the same figures in each, from the frozen content alone."""
