@@ -45,6 +45,7 @@ def posted(rule: Any, route: str, status: int = 422) -> list[Row]:
 # A set, a line and what is on them that the student has nothing to do with.
 NOT_THE_STUDENTS = {"set_id": "others_set", "line_id": "others_line", "waiting": "others_waiting",
                     "check_id": "others_check", "finding_id": "others_finding"}  # fmt: skip
+A_FORM = {"code": "form_code"}
 
 PAGES = [
     # Outside any team
@@ -117,9 +118,12 @@ PAGES = [
     anyone("t/<slug:team>/reports/filed/"),
     leads("t/<slug:team>/reports/filed/<uuid:filing_id>/"),
     leads("t/<slug:team>/reports/filed/<uuid:filing_id>/", "POST", 302),
-    leads("t/<slug:team>/reports/filed/<uuid:filing_id>/report.<slug:kind>"),
+    leads(
+        "t/<slug:team>/reports/filed/<uuid:filing_id>/report.<slug:kind>", given={"kind": "a_csv"}
+    ),
     *posted(anyone, "t/<slug:team>/reports/file/"),
-    *posted(manages, "t/<slug:team>/reports/forms/<slug:code>/"),
+    manages("t/<slug:team>/reports/forms/<slug:code>/", given=A_FORM),
+    manages("t/<slug:team>/reports/forms/<slug:code>/", "POST", 422, given=A_FORM),
     anyone("t/<slug:team>/reports/yields.csv"),
     anyone("t/<slug:team>/reports/yields.json"),
     # Photographs: `photo` is of the student's own check

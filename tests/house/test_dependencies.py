@@ -20,6 +20,8 @@ ONLY_TESTS = {
     "ezgpx": "GPL-3.0: writes GPX as another program would, for the tests to read; never imported",
     "timezonefinder-data": "ODbL: zone outlines that a test asks; the data are not passed on",
 }
+# Offered under several licences at once; the one that we take it under.
+CHOSEN = {"pyphen": "Mozilla Public License 1.1 (MPL 1.1)"}
 
 
 def runtime() -> set[str]:
@@ -31,12 +33,17 @@ def only_tests() -> set[str]:
 
 
 def licence(name: str) -> str:
-    """What a distribution says of its licence; its licence file's beginning if it says nothing."""
+    """What a distribution says of its licence; its licence file's beginning if it says nothing.
+
+    Of one that is offered under several, the one we chose, as long as it still offers that.
+    """
     made = distribution(name)
     said: Any = made.metadata
     parts = [said.get("License-Expression") or "", (said.get("License") or "")[:80]]
     parts += [one for one in said.get_all("Classifier") or [] if one.startswith("License")]
     text = " ".join(" ".join(parts).split())
+    if name in CHOSEN and CHOSEN[name] in text:
+        return CHOSEN[name]
     return text or _licence_file(made)
 
 

@@ -8,7 +8,7 @@ import pytest
 TEMPLATES = Path(__file__).parents[2] / "templates"
 # Shown when the server itself is broken, so it may use nothing of it.
 ALONE = "500.html"
-NAMES = {"Lineward", "CSV", "JSON"}
+NAMES = {"Lineward", "CSV", "JSON", "PDF", "SHA"}
 PAGES = sorted(path for path in TEMPLATES.rglob("*.html") if path.name != ALONE)
 
 

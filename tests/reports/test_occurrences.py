@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from tests.reports.season import season
 from tests.world import PLACE, World
 from trapline.ground.scope import team_scope
-from trapline.journal.models import Setting
-from trapline.reports.occurrences import COLUMNS, coarse, occurrences_csv
+from trapline.reports.occurrences import COLUMNS, coarse, occurrences_csv, put_cell
 from trapline.reports.period import Period
 
 # Terms of Darwin Core (TDWG), http-less names as in its quick reference guide.
@@ -56,7 +55,7 @@ def test_an_exact_place_never_leaves_the_team(world: World) -> None:
 @pytest.mark.django_db
 def test_a_team_may_withhold_its_places(world: World) -> None:
     season(world)
-    Setting.objects.create(team_id=world.team, name="occurrence_cell_deg", value=None)
+    put_cell(world.team, 0.0)
     row = rows(world)[0]
     assert row["decimalLatitude"] == row["decimalLongitude"] == ""
     assert "withheld" in row["informationWithheld"]

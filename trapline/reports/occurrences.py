@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import cos, radians
+from math import cos, floor, radians
 from uuid import UUID
 
 from trapline.ground import sql
-from trapline.journal.models import Setting
+from trapline.journal.team_settings import put_setting, setting
 from trapline.reports.files import csv_text
 from trapline.reports.period import Period
 
-# Degrees of a cell's side; None withholds the place. The team's setting `occurrence_cell_deg`.
+# Degrees of a cell's side; 0 withholds the place.
+CELL = "occurrence-cell-deg"
+CELLS = (0.01, 0.1, 1.0, 0.0)
 DEFAULT_CELL_DEG = 0.1
 COLUMNS = (
     "occurrenceID", "basisOfRecord", "scientificName", "vernacularName", "eventDate", "sex",
@@ -22,17 +24,22 @@ COLUMNS = (
 _METRES_PER_DEGREE = 111_320
 
 
-def cell_of(team: UUID) -> float | None:
-    """The side of the cells that places are coarsened to, in degrees. One statement."""
-    said = Setting.objects.filter(team_id=team, name="occurrence_cell_deg").values_list(
-        "value", flat=True
-    )
-    return said[0] if said else DEFAULT_CELL_DEG
+def cell_of(team: UUID) -> float:
+    """The side of the cells that places are coarsened to, in degrees; 0 withholds."""
+    return float(setting(team, CELL, DEFAULT_CELL_DEG))
+
+
+def put_cell(team: UUID, cell: float) -> None:
+    """Keep how far the team's places are coarsened, one of CELLS."""
+    if cell not in CELLS:
+        raise ValueError("cell: not a size to choose")
+    put_setting(team, CELL, cell)
 
 
 def coarse(lat: float, lon: float, cell: float) -> tuple[float, float, int]:
     """The middle of the cell, and how far the place may lie from it, in metres, rounded up."""
-    middle = [(int(value // cell) + 0.5) * cell for value in (lat, lon)]
+    # Rounded, so that 61.9 lies in the cell that begins there: 61.9 / 0.1 is a hair short of 619.
+    middle = [(floor(round(value / cell, 9)) + 0.5) * cell for value in (lat, lon)]
     # The cell is widest where it lies nearest to the equator.
     nearest = max(abs(middle[0]) - cell / 2, 0.0)
     wide = cell / 2 * _METRES_PER_DEGREE
@@ -48,10 +55,10 @@ def occurrences_csv(team: UUID, period: Period) -> Iterator[str]:
     return csv_text(COLUMNS, rows)
 
 
-def _row(row: tuple[object, ...], cell: float | None) -> list[object]:
+def _row(row: tuple[object, ...], cell: float) -> list[object]:
     animal, latin, name, day, sex, age, device, lat, lon = row
     place: list[object] = [None, None, None, None, "", "place withheld at the team's request"]
-    if cell is not None and isinstance(lat, float) and isinstance(lon, float):
+    if cell and isinstance(lat, float) and isinstance(lon, float):
         at_lat, at_lon, far = coarse(lat, lon, cell)
         place = [
             at_lat, at_lon, "EPSG:4326", far,
