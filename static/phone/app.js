@@ -1,25 +1,12 @@
-// The phone's page: opens what is kept, shows it, and starts what sends it.
+// The phone's page: shows the round from what is kept, then brings the rest, and starts what sends.
 
-import { carried, carry, current } from "./carry.js";
-import { check } from "./check.js";
-import { Deeds } from "./deeds.js";
-import { device } from "./device.js";
 import { el, t } from "./dom.js";
-import { askForSync, hostWords, keepWorker, storageFacts, watchBattery } from "./host.js";
-import { kept } from "./kept.js";
-import { map } from "./map.js";
-import { tidy } from "./queue.js";
-import { refreshRows } from "./rows.js";
+import { early, troubles } from "./early.js";
 import { round } from "./round.js";
-import { NoAnswer, SignedOut } from "./send.js";
-import { Sender } from "./sender.js";
-import { set } from "./set.js";
-import { state, unsent } from "./state.js";
-import { meta, openStore } from "./store.js";
-import { stop } from "./stop.js";
-import { waiting } from "./waiting.js";
+import { mineOf, state, unsent } from "./state.js";
 
-const VIEWS = { round, set, check, waiting, map, kept, stop, phone: device };
+/** The parts; all but the round come with rest.js. */
+const VIEWS = { round, set: null, check: null, waiting: null, map: null, kept: null, stop: null, phone: null };
 const LIVE = new Set(["round", "map"]); // drawn again as time passes and the phone moves
 const FORMS = new Set(["set", "check", "waiting", "stop"]);
 const body = document.body;
@@ -27,14 +14,16 @@ const to = { who: body.dataset.who, sync: body.dataset.sync };
 const by = (id) => document.getElementById(id);
 const notices = new Map();
 
-const app = Object.assign(new Deeds(), { redraw, say, changed, refresh });
+/** Until the rest is here, what the round asks of the app. */
+let app = { redraw, say, changed, refresh, startPosition: () => whole().then(() => app.startPosition()) };
+let rest = null;
+let loading = null;
 
-document.documentElement.dataset.light = localStorage.getItem("light") ?? "system";
 addEventListener("hashchange", () => show(true));
 
 function route() {
-  const [name, ...rest] = location.hash.slice(1).split("/").map(decodeURIComponent);
-  return VIEWS[name] ? [name, rest] : ["round", []];
+  const [name, ...said] = location.hash.slice(1).split("/").map(decodeURIComponent);
+  return name in VIEWS ? [name, said] : ["round", []];
 }
 
 function redraw() {
@@ -43,16 +32,17 @@ function redraw() {
 
 function show(arrived) {
   if (!state.bundle) return;
-  const [name, rest] = route();
+  const [name, said] = route();
+  if (!VIEWS[name]) return void whole().then(() => show(arrived));
   body.classList.toggle("stop", name === "stop");
   if (arrived && name === "stop") app.noteStop();
-  if (arrived && FORMS.has(name)) app.quiet();
-  by("main").replaceChildren(...VIEWS[name](app, ...rest).flat().filter(Boolean));
+  if (arrived && FORMS.has(name)) app.quiet?.();
+  by("main").replaceChildren(...VIEWS[name](app, ...said).flat().filter(Boolean));
   for (const link of document.querySelectorAll(".ways a")) {
     link.toggleAttribute("aria-current", link.getAttribute("href") === `#${name}`);
     if (link.hasAttribute("aria-current")) link.setAttribute("aria-current", "page");
   }
-  by("alarm").href = name === "set" || name === "check" ? `#waiting/${rest[0]}` : "#waiting";
+  by("alarm").href = name === "set" || name === "check" ? `#waiting/${said[0]}` : "#waiting";
   standing();
   if (arrived) {
     scrollTo(0, 0);
@@ -77,7 +67,7 @@ function say(name, text, ...more) {
 
 /** The queue has changed. */
 async function changed() {
-  Object.assign(app, await refreshRows());
+  Object.assign(app, await rest.refreshRows());
   const [name] = route();
   if (LIVE.has(name) || name === "kept" || name === "phone") redraw();
   else standing();
@@ -95,13 +85,13 @@ function linkIs(link, person) {
 /** Fetch the bundle again, where there is a signal. */
 async function refresh() {
   try {
-    const before = state.person && (await carried(state.db, state.person.id, state.team));
-    take(await carry(state.db, state.team, before));
+    const before = state.person && (await rest.carried(state.db, state.person.id, state.team));
+    take(await rest.carry(state.db, state.team, before));
     await changed();
     if (!app.typing()) redraw();
   } catch (error) {
-    if (error instanceof SignedOut) linkIs("signed_out");
-    else if (!(error instanceof NoAnswer)) throw error;
+    if (error instanceof rest.SignedOut) linkIs("signed_out");
+    else if (!(error instanceof rest.NoAnswer)) throw error;
     if (!state.bundle) empty(error);
   }
 }
@@ -112,7 +102,7 @@ function take(one) {
 }
 
 function empty(error) {
-  const out = error instanceof SignedOut;
+  const out = error instanceof rest.SignedOut;
   by("main").replaceChildren(
     el("h1", {}, t("round")),
     el("p", { class: "notice" }, t(out ? "sign_in_first" : "nothing_carried")),
@@ -120,45 +110,71 @@ function empty(error) {
   );
 }
 
-async function begin() {
-  const host = hostWords();
-  if (host) say("host", host);
-  state.db = await openStore({
-    blocked: () => say("store", t("store_blocked")),
-    newer: () => say("store", t("store_newer")),
+/** Bring everything but the round. A page that was left half by a newer version says so. */
+function whole() {
+  loading ??= import("./rest.js").then(
+    (brought) => {
+      rest = brought;
+      const { set, check, waiting, map, kept, stop, device } = brought;
+      Object.assign(VIEWS, { set, check, waiting, map, kept, stop, phone: device });
+      app = Object.assign(new brought.Deeds(), { redraw, say, changed, refresh });
+    },
+    (error) => {
+      say("store", t("store_newer"));
+      throw error;
+    },
+  );
+  return loading;
+}
+
+/** After the next frame, or soon where none is drawn because nobody looks. */
+const painted = () =>
+  new Promise((done) => {
+    requestAnimationFrame(() => setTimeout(done));
+    setTimeout(done, 500);
   });
-  const last = await current(state.db);
-  state.team = location.pathname.match(/^\/t\/([^/]+)\/phone/)?.[1] ?? last?.team ?? "";
-  const one = last && (await carried(state.db, last.person, state.team));
-  if (one) {
-    take(one);
-    Object.assign(app, await refreshRows());
-    show(true);
+
+async function begin() {
+  troubles.tell = (name) => say("store", t(`store_${name}`));
+  troubles.seen.forEach(troubles.tell);
+  const { db, team, bundle, rows } = await early;
+  Object.assign(state, { db, team });
+  if (bundle) {
+    take(bundle);
+    state.rows = mineOf(rows, state.person.id);
+    if (route()[0] === "round") show(false);
+    await painted();
     performance.mark("usable");
   }
+  await whole();
+  if (bundle && route()[0] !== "round") show(true);
   await after();
 }
 
 async function after() {
-  const sender = new Sender(state.db, to, { after: () => changed(), link: linkIs });
+  const host = rest.hostWords();
+  if (host) say("host", host);
+  const sender = new rest.Sender(state.db, to, { after: () => changed(), link: linkIs });
   app.sender = sender;
-  keepWorker(body.dataset.worker, { sync: () => sender.soon(), fresh: () => say("fresh", t("new_version")) })
+  rest.keepWorker(body.dataset.worker, { sync: () => sender.soon(), fresh: () => say("fresh", t("new_version")) })
     .catch(() => say("host", t("worker_failed")));
-  if (!state.team) return empty(new NoAnswer());
+  if (!state.team) return empty(new rest.NoAnswer());
+  if (state.bundle) await changed();
   await refresh();
   addEventListener("online", () => sender.soon());
   addEventListener("offline", () => linkIs("offline"));
   document.addEventListener("visibilitychange", () => document.hidden || sender.soon(500));
   setInterval(() => LIVE.has(route()[0]) && redraw(), 60_000);
-  app.facts = { ...(await storageFacts()), skew: await meta(state.db, "skew"), ...(await meta(state.db, "tiles")) };
-  watchBattery(() => app.lowBattery()).catch(() => {});
-  await tidy(state.db, Date.now());
+  app.facts = { ...(await rest.storageFacts()), skew: await rest.meta(state.db, "skew"), ...(await rest.meta(state.db, "tiles")) };
+  rest.watchBattery(() => app.lowBattery()).catch(() => {});
+  await rest.tidy(state.db, Date.now());
   await sender.now();
   await refresh();
-  if (unsent().length) askForSync().catch(() => {});
+  if (unsent().length) rest.askForSync().catch(() => {});
 }
 
-begin().catch((error) => {
+begin().catch(async (error) => {
   say("store", t("store_failed", { why: error?.name ?? String(error) }));
+  await whole();
   if (!state.bundle) empty(error);
 });

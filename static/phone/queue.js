@@ -94,17 +94,6 @@ export async function rowsOf(db, person) {
   return all.filter((row) => row.person === person);
 }
 
-/** How many acts of other persons this phone owes, by person. @param {IDBDatabase} db */
-export async function owedBy(db) {
-  const all = await read(db, ["acts"], (at) => got(at.objectStore("acts").getAll()));
-  const found = new Map();
-  for (const row of all.filter(owed)) {
-    const seen = found.get(row.person) ?? { name: row.told.by ?? "", count: 0 };
-    found.set(row.person, { ...seen, count: seen.count + 1 });
-  }
-  return found;
-}
-
 /** The person has decided: send a refused act once more. @param {IDBDatabase} db @param {number} seq */
 export function sendAgain(db, seq) {
   return change(db, seq, (row) => (row.state === REFUSED ? { ...row, state: KEPT } : row));

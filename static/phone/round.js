@@ -35,7 +35,7 @@ export function rulesAsOf() {
 function tools(app, { all, byPlace, mine }) {
   const switches = [];
   if (!started()) {
-    switches.push(el("button", { class: "quiet", type: "button", onclick: app.startPosition }, t("start_position")));
+    switches.push(el("button", { class: "quiet", type: "button", onclick: () => app.startPosition() }, t("start_position")));
   } else {
     const turn = () => {
       chosen.byPlace = !byPlace;

@@ -1,7 +1,7 @@
 // What the screen needs of the queue.
 
-import { owedBy, rowsOf } from "./queue.js";
-import { state } from "./state.js";
+import { owed } from "./machine.js";
+import { mineOf, state } from "./state.js";
 import { got, read } from "./store.js";
 
 /** @param {IDBDatabase} db @param {string} person */
@@ -9,16 +9,26 @@ export async function photosOf(db, person) {
   return read(db, ["photos"], (at) => got(at.objectStore("photos").index("person").getAll(person)));
 }
 
+/** How many acts each other person owes from this phone. */
+function othersOf(all, person) {
+  const found = new Map();
+  for (const row of all) {
+    if (row.person === person || !owed(row)) continue;
+    const { n, name } = found.get(row.person) ?? { n: 0, name: row.told.by ?? "" };
+    found.set(row.person, { n: n + 1, name });
+  }
+  return [...found.values()];
+}
+
 /**
- * Read the rows again.
+ * Read the rows again, in one transaction.
  * @returns {Promise<{others: {name: string, n: number}[], photos: {id: string, refused?: string}[]}>}
  */
 export async function refreshRows() {
   if (!state.person) return { others: [], photos: [] };
-  state.rows = (await rowsOf(state.db, state.person.id)).filter((row) => row.kind !== "attach_photo" || row.problems.length);
-  const others = [...(await owedBy(state.db))]
-    .filter(([person]) => person !== state.person.id)
-    .map(([, { name, count }]) => ({ name, n: count }));
-  const photos = (await photosOf(state.db, state.person.id)).map(({ id, refused }) => ({ id, refused }));
-  return { others, photos };
+  const { id } = state.person;
+  const [all, photos] = await read(state.db, ["acts", "photos"], (at) =>
+    Promise.all([got(at.objectStore("acts").getAll()), got(at.objectStore("photos").index("person").getAll(id))]));
+  state.rows = mineOf(all, id);
+  return { others: othersOf(all, id), photos: photos.map(({ id: name, refused }) => ({ id: name, refused })) };
 }

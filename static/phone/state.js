@@ -27,31 +27,49 @@ export const speciesOf = (id) => state.bundle.species.find((one) => one.id === i
 /** Rows that are on this phone only. */
 export const unsent = () => state.rows.filter((row) => row.state === KEPT || row.state === REFUSED);
 
+/** Of all rows, those that the screen shows to a person. @param {any[]} all @param {string} person */
+export const mineOf = (all, person) =>
+  all.filter((row) => row.person === person && (row.kind !== "attach_photo" || row.problems.length));
+
 /** Rows that the bundle cannot know of yet. */
 const fresh = () =>
   state.rows.filter((row) => row.state === KEPT || (row.state !== REFUSED && row.made_at > state.fetchedAt));
+
+// By set, made once for the rows and the bundle that are there: a queue may be two thousand long.
+let seen = {};
+function bySet() {
+  const { rows, bundle, fetchedAt } = state;
+  if (seen.rows === rows && seen.bundle === bundle && seen.fetchedAt === fetchedAt) return seen;
+  seen = { rows, bundle, fetchedAt, checks: new Map(), alarms: new Map(), duties: new Map() };
+  const add = (id, waiting) => seen.alarms.set(id, [...(seen.alarms.get(id) ?? []), waiting]);
+  for (const one of bundle.duties) {
+    if (one.kind === "animal_waiting") add(one.set, one.waiting);
+    if (one.kind === "check" && !seen.duties.has(one.set)) seen.duties.set(one.set, one);
+  }
+  const recent = fresh();
+  for (const row of recent) {
+    if (row.kind === "log_check") seen.checks.set(row.told.set, row);
+    if (row.kind === "animal_waiting") add(row.told.set, row.told.waiting);
+  }
+  seen.ended = new Set(recent.map((row) => row.told.ends));
+  return seen;
+}
 
 /**
  * The check of a set that was made on this phone and is not in the bundle.
  * @param {string} id
  */
-export const checkedHere = (id) => fresh().findLast((row) => row.kind === "log_check" && row.told.set === id);
+export const checkedHere = (id) => bySet().checks.get(id);
 
 /**
  * The animal that waits in a set: its id, from the bundle or from this phone.
  * @param {string} id
  * @returns {string|null}
  */
-export function waitingIn(id) {
-  const ended = new Set(fresh().map((row) => row.told.ends));
-  const here = fresh().filter((row) => row.kind === "animal_waiting" && row.told.set === id);
-  const told = state.bundle.duties.filter((one) => one.kind === "animal_waiting" && one.set === id);
-  const open = [...told, ...here.map((row) => row.told)].filter((one) => !ended.has(one.waiting));
-  return open.length ? open[0].waiting : null;
-}
+export const waitingIn = (id) => bySet().alarms.get(id)?.find((one) => !bySet().ended.has(one)) ?? null;
 
 /** The check duty of a set. @param {string} id */
-export const checkDuty = (id) => state.bundle.duties.find((one) => one.kind === "check" && one.set === id);
+export const checkDuty = (id) => bySet().duties.get(id);
 
 /**
  * Distance and bearing to a set from the last position.
@@ -61,6 +79,8 @@ export function wayTo(set) {
   const here = fix();
   return here && { metres: distance(here, set), degrees: bearing(here, set), fix: here };
 }
+
+const labels = new Intl.Collator(undefined, { numeric: true });
 
 /**
  * The sets of a round in their order; those checked here come last.
@@ -82,6 +102,6 @@ export function roundOf(all, byPlace, now) {
         Boolean(a.checked) - Boolean(b.checked) ||
         Boolean(b.waiting) - Boolean(a.waiting) ||
         a.key - b.key ||
-        a.set.label.localeCompare(b.set.label, undefined, { numeric: true }),
+        labels.compare(a.set.label, b.set.label),
     );
 }

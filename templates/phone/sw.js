@@ -9,6 +9,7 @@ const PAGE = /^\/(?:t\/[^/]+\/)?phone\/$/;
 self.addEventListener("install", (event) => {
   event.waitUntil(
     (async () => {
+      await straight(event);
       const cache = await caches.open(CACHE);
       await cache.addAll([KEPT.shell, ...KEPT.files].map((url) => new Request(url, { cache: "reload" })));
       await self.skipWaiting();
@@ -39,6 +40,17 @@ self.addEventListener("fetch", (event) => {
     event.respondWith(tile(request));
   }
 });
+
+// Where the browser can, it answers from the store by itself, without waking this worker first.
+async function straight(event) {
+  try {
+    const from = (pathname) => ({ urlPattern: new URLPattern({ pathname, baseURL: self.location.origin }) });
+    const names = [KEPT.shell, ...KEPT.files].map(from);
+    await event.addRoutes?.([{ condition: { or: names }, source: { cacheName: CACHE } }]);
+  } catch {
+    // It asks this worker, then.
+  }
+}
 
 async function kept(path, request) {
   const found = await (await caches.open(CACHE)).match(path);

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from django.test import Client
-from playwright.sync_api import BrowserContext, Page, Playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright
 
 from tools.chromium import find
 
@@ -18,19 +18,28 @@ ROUND = "/t/north/phone/"
 
 
 class Phone:
-    """One profile; `start` opens the browser, `kill` ends it as a flat battery does."""
+    """One profile; `start` opens the browser, `kill` ends it as a flat battery does.
 
-    def __init__(self, driver: Playwright, profile: Path, address: str) -> None:
+    With a browser it is a fresh context of that one: quick to start, and not to be killed.
+    """
+
+    def __init__(
+        self, driver: Playwright, profile: Path, address: str, browser: Browser | None = None
+    ) -> None:
         self.driver, self.profile, self.address = driver, profile, address
+        self.browser = browser
         self.context: BrowserContext | None = None
         self.complaints: list[str] = []
 
     def start(self, *, offline: bool = False, client: Client | None = None, **more: Any) -> Page:
         """Start the browser; with a client, that client's person is signed in."""
-        self.context = self.driver.chromium.launch_persistent_context(
-            str(self.profile), executable_path=find(), args=["--no-sandbox"],
-            viewport={"width": 360, "height": 740}, **more,
-        )  # fmt: skip
+        held = {"viewport": {"width": 360, "height": 740}, **more}
+        if self.browser is not None:
+            self.context = self.browser.new_context(**held)
+        else:
+            self.context = self.driver.chromium.launch_persistent_context(
+                str(self.profile), executable_path=find(), args=["--no-sandbox"], **held
+            )
         self.context.set_offline(offline)
         if client is not None:
             self.sign_in(client)
@@ -52,6 +61,7 @@ class Phone:
 
     def kill(self) -> None:
         """End every process of this profile at once, with no chance to write anything more."""
+        assert self.browser is None, "other tests use this browser too"
         for pid in self._pids():
             os.kill(pid, signal.SIGKILL)
         assert self.context is not None
@@ -75,11 +85,14 @@ class Phone:
 
 
 @contextmanager
-def phone_of(driver: Playwright, profile: Path, address: str) -> Iterator[Phone]:
-    """A phone that is put away at the end."""
-    made = Phone(driver, profile, address)
+def phone_of(
+    driver: Playwright, profile: Path, address: str, browser: Browser | None = None
+) -> Iterator[Phone]:
+    """A phone that is put away at the end, and whose page must not have raised anything."""
+    made = Phone(driver, profile, address, browser)
     try:
         yield made
+        assert made.complaints == []
     finally:
         made.close()
 

@@ -42,6 +42,8 @@ async (events) => {
       const [id] = logged[at % Math.max(logged.length, 1)] ?? [];
       if (id && (await queue.undo(db, id))) undone.push(id);
     },
+    // The person takes it back in the very moment in which it goes out.
+    race: async (at, person) => { await Promise.all([deeds.undo(at), send(person, "answered", ["applied"], 4, true)]); },
     wait: async (seconds) => { now += seconds * 1000; },
     send, kill: restart, tidy: () => queue.tidy(db, now),
     again: async (at) => {

@@ -28,8 +28,9 @@ def checks(world: World) -> list[Check]:
 
 
 def test_it_opens_offline_after_a_kill_keeps_a_check_and_sends_it(
-    north: World, phone: Phone
+    north: World, frail: Phone
 ) -> None:
+    phone = frail
     sets = place(north, 3)
     page = phone.start(client=client_of(north.student))
     page.goto(phone.address + ROUND)

@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page
 
-from tests.browser.phone import ROUND, Phone, phone_of, ready
+from tests.browser.phone import ROUND, Phone, ready
 from tests.pages.cast import client_of
 from tests.record.pictures import CAMERA, a_jpeg
 from tests.world import World
@@ -36,13 +36,6 @@ KEPT = """() => new Promise((done) => {
     };
   };
 })"""
-
-
-@pytest.fixture
-def phone(driver: Any, live_server: Any, tmp_path: Path) -> Any:
-    with phone_of(driver, tmp_path / "profile", live_server.url) as made:
-        yield made
-        assert made.complaints == []
 
 
 def on_the_phone(page: Page) -> dict[UUID, bytes]:
@@ -81,8 +74,9 @@ def back_in_signal(world: World, phone: Phone, page: Page) -> None:
 
 
 def test_photos_kept_offline_outlive_a_kill_and_come_in_byte_for_byte(
-    north: World, phone: Phone, tmp_path: Path
+    north: World, frail: Phone, tmp_path: Path
 ) -> None:
+    phone = frail
     set_id = north.set("A-1", at=clock.now() - timedelta(days=1))
     large, small = tmp_path / "large.jpg", tmp_path / "small.jpg"
     # Noise is the hardest to make small: a phone's camera never comes near it.

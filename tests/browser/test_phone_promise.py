@@ -32,6 +32,7 @@ EVENTS = st.one_of(
     st.tuples(st.just("kill")),
     st.tuples(st.just("again"), st.integers(0, 9)),
     st.tuples(st.just("tidy")),
+    st.tuples(st.just("race"), st.integers(0, 9), st.sampled_from(PEOPLE)),
 )  # fmt: skip
 
 RUN = (Path(__file__).parent / "phone_promise.js").read_text(encoding="utf-8")
@@ -47,14 +48,22 @@ def workshop(chromium: Browser, live_server: Any) -> Any:
     context.close()
 
 
-@settings(
-    max_examples=60, deadline=None, derandomize=True,
-    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
-)  # fmt: skip
-@given(events=st.lists(EVENTS, min_size=3, max_size=25))
+@pytest.mark.parametrize("examples", [20, pytest.param(600, marks=pytest.mark.long)])
 def test_whatever_happens_an_act_is_on_the_phone_or_at_the_server_once_and_as_it_was_made(
-    workshop: Page, events: list[tuple[Any, ...]]
+    workshop: Page, examples: int
 ) -> None:
+    @settings(
+        max_examples=examples, deadline=None, derandomize=True, database=None,
+        suppress_health_check=[HealthCheck.too_slow],
+    )  # fmt: skip
+    @given(events=st.lists(EVENTS, min_size=3, max_size=25))
+    def kept(events: list[tuple[Any, ...]]) -> None:
+        assert_kept(workshop, events)
+
+    kept()
+
+
+def assert_kept(workshop: Page, events: list[tuple[Any, ...]]) -> None:
     told = workshop.evaluate(RUN, events)
     for seen in told["trace"]:
         phone = {name: (state, raw) for name, _, state, raw in seen["phone"]}

@@ -2,31 +2,25 @@
 
 Goals: 150 kB compressed at the first visit, without tiles; of use within 1.0 s of a start without
 signal on a processor four times slower. The first is asserted. The second depends on what else
-the machine does, so what is asserted is that the start needs no network and no more than 5 s.
+the machine does, so what is asserted is that the start needs no network and no more than 5 s. The
+long form has 40 sets and nine starts.
 """
 
 import gzip
+import os
 import statistics
-from pathlib import Path
-from typing import Any
+import time
 
 import pytest
 
-from tests.browser.phone import ROUND, Phone, phone_of, ready
+from tests.browser.phone import ROUND, Phone, ready
 from tests.pages.cast import client_of
 from tests.world import World
 from trapline.ground import clock
 from trapline.phone import files
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-MOST_KB, STARTS, SLOWER = 150, 3, 4
-
-
-@pytest.fixture
-def phone(driver: Any, live_server: Any, tmp_path: Path) -> Any:
-    with phone_of(driver, tmp_path / "profile", live_server.url) as made:
-        yield made
-        assert made.complaints == []
+MOST_KB, SLOWER = 150, 4
 
 
 def test_the_first_visit_weighs_at_most_150_kb(
@@ -44,7 +38,6 @@ def test_the_first_visit_weighs_at_most_150_kb(
     phone.context.on("request", lambda request: asked.append(request.url))
     page.goto(phone.address + ROUND)
     ready(page)
-    page.wait_for_timeout(1000)
     by_page = {url.removeprefix(phone.address).split("#")[0] for url in asked}
     by_worker = ["/phone/", *files.kept_files()]
     weights = {path: weight(phone, path) for path in {*by_page, *by_worker} if "/api/" not in path}
@@ -65,25 +58,42 @@ def weight(phone: Phone, path: str) -> int:
     return len(gzip.compress(raw, 9) if path.startswith("/static/") else raw)
 
 
+@pytest.mark.parametrize("starts", [1, pytest.param(9, marks=pytest.mark.long)])
 def test_it_is_of_use_soon_after_a_start_without_signal(
-    north: World, phone: Phone, capsys: pytest.CaptureFixture[str]
+    north: World, frail: Phone, capsys: pytest.CaptureFixture[str], starts: int
 ) -> None:
-    for number in range(40):
-        north.set(f"A-{number:02}", at=clock.now())
+    """A cold start: the browser was killed. Of use: the frame with the round has been drawn."""
+    phone = frail
+    at = clock.now()
+    for number in range(40 if starts > 1 else 8):
+        north.set(f"A-{number:02}", at=at)
     page = phone.start(client=client_of(north.student))
     page.goto(phone.address + ROUND)
     ready(page)
     took = []
-    for _ in range(STARTS):
+    for _ in range(starts):
         phone.kill()
         page = phone.start(offline=True)
         assert phone.context is not None
         slow = phone.context.new_cdp_session(page)
         slow.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-        page.goto(phone.address + "/phone/")
-        page.wait_for_selector(".sets li")
-        took.append(page.evaluate("() => performance.getEntriesByName('usable')[0].startTime"))
+        # The page is left alone until it stands: whatever looks into it would be slowed as well.
+        page.goto(phone.address + "/phone/", wait_until="commit")
+        time.sleep(2.5)
+        slow.send("Emulation.setCPUThrottlingRate", {"rate": 1})
+        took.append(page.evaluate(USABLE))
     median = statistics.median(took) / 1000
     with capsys.disabled():
-        print(f"\nstart without signal: {median:.2f} s at 4x slower (goal 1.0)")  # noqa: T201
+        print(f"\nstart without signal, {SLOWER}x slower: median {median:.2f} s, best "  # noqa: T201
+              f"{min(took) / 1000:.2f} s of {starts} (goal 1.0; load {os.getloadavg()[0]:.1f} on "
+              f"{os.cpu_count()} cores)")  # fmt: skip
     assert median < 5
+
+
+USABLE = """() => new Promise(done => {
+  const look = () => {
+    const [mark] = performance.getEntriesByName("usable");
+    if (mark) done(mark.startTime); else setTimeout(look, 20);
+  };
+  look();
+})"""

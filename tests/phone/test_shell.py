@@ -27,9 +27,19 @@ def test_the_worker_keeps_every_script_that_the_page_loads() -> None:
     assert isinstance(kept, list)
     plain = {re.sub(r"\.[0-9a-f]{12}\.", ".", one) for one in kept}
     for path in STATIC.glob("*.js"):
-        for name in re.findall(r'from "\./([\w.]+)"', path.read_text()):
+        for name in re.findall(r'(?:from |import\()"\./([\w.]+)"', path.read_text()):
             assert f"/static/phone/{name}" in plain
     assert kept == files.kept_files()
+
+
+def test_the_page_names_just_what_the_first_screen_runs() -> None:
+    found, asked = set(), ["app"]
+    while asked:
+        name = asked.pop()
+        found.add(name)
+        said = re.findall(r'from "\./([\w.]+)\.js"', (STATIC / f"{name}.js").read_text())
+        asked += [one for one in said if one not in found]
+    assert found == set(files.FIRST)
 
 
 def test_a_changed_file_is_a_new_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

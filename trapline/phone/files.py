@@ -8,6 +8,9 @@ from django.conf import settings
 from django.templatetags.static import static
 from django.urls import reverse
 
+# What the first screen runs, named in the page, or the browser would find each script only after
+# the one that asks for it. tests/phone/ follows the imports.
+FIRST = ("app", "dom", "early", "machine", "place", "round", "say", "state", "store")
 KEPT = ("*.js", "*.css", "icon.svg", "icon-192.png")
 HERE = Path(__file__).parent
 
@@ -28,6 +31,11 @@ def _names() -> list[str]:
 def kept_files() -> list[str]:
     """Addresses of the files, hashed as whitenoise's manifest has them."""
     return [*(static(name) for name in _names()), reverse("phone_manifest")]
+
+
+def first_scripts() -> list[str]:
+    """Addresses of what the first screen runs."""
+    return [static(f"phone/{name}.js") for name in FIRST]
 
 
 def version() -> str:

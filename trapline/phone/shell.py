@@ -16,14 +16,12 @@ from django.utils.translation import gettext as _
 
 from trapline.people.guard import ANYONE_IN_TEAM, LEADS, OPEN, page, team_page
 from trapline.people.rights import Actor
-from trapline.phone.files import kept_files, version
+from trapline.phone.files import first_scripts, kept_files, version
 from trapline.phone.words import words
 
 
 def _page(request: HttpRequest) -> HttpResponse:
-    # Named at once, or the browser would find each script only after the one that asks for it.
-    scripts = [one for one in kept_files() if one.endswith(".js")]
-    shown = {"words": words(), "version": version(), "scripts": scripts}
+    shown = {"words": words(), "version": version(), "scripts": first_scripts()}
     answer = render(request, "phone/phone.html", shown)
     patch_cache_control(answer, private=True, no_cache=True)
     return answer
