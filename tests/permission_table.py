@@ -88,6 +88,7 @@ PAGES = [
     anyone("t/<slug:team>/cautions/"),
     anyone("t/<slug:team>/findings/"),
     anyone("t/<slug:team>/findings/fit/"),
+    *posted(leads, "t/<slug:team>/findings/what-if/"),
     *posted(leads, "t/<slug:team>/findings/fit/row/"),
     *posted(anyone, "t/<slug:team>/findings/<uuid:finding_id>/"),
     leads("t/<slug:team>/findings/<uuid:finding_id>/", given=NOT_THE_STUDENTS),

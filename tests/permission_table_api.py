@@ -141,6 +141,7 @@ API = [
     anyone("findings/<uuid:id>/", given=of("finding_id")),
     leads("findings/<uuid:id>/", given=of("others_finding")),
     leads("findings/<uuid:id>/acknowledge/", "POST", 400, given=of("finding_id")),
+    leads("what-if/", "POST", 400),
     anyone("device-fit/"),
     leads("device-fit/", "PUT", 400),
     anyone("acts/<uuid:id>/", given=of("act_id")),

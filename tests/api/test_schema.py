@@ -30,7 +30,9 @@ from schemathesis.specs.openapi.checks import (
 from tests.api.caller import Caller, Cast
 from tests.api.ids import api_ids
 from tests.world import START, World
+from trapline.findings.models import Finding
 from trapline.ground.ids import new_id
+from trapline.ground.scope import team_scope
 from trapline.record.desk import submit
 
 CHECKS = [
@@ -99,6 +101,8 @@ def known_ids(world: World) -> dict[str, str]:
     said = {"member": world.student.member, "skill": world.skills["snare"]}
     submit(world.instructor, "sign_off", said, act_id=signed, at=START)
     ids = api_ids(world, own, others)
+    with team_scope(world.team):  # the student is not signed off for what they look after
+        finding = Finding.objects.filter(set=own).values_list("id", flat=True)[0]
     return {
         "members": ids["member"], "lines": str(world.line), "sets": str(own),
         "checks": str(world.check(world.student, own, START)), "catches": ids["catch"],
@@ -106,7 +110,7 @@ def known_ids(world: World) -> dict[str, str]:
         "licences": ids["licence"], "device-kinds": str(world.kinds["snare"]),
         "part-kinds": ids["part_kind"], "features": ids["feature"],
         "permissions": ids["permission"], "zones": ids["zone"], "duties": ids["duty"],
-        "acts": ids["others_act"], "closures": ids["closure_id"],
+        "acts": ids["others_act"], "closures": ids["closure_id"], "findings": str(finding),
     }  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from tests.world import START, World
 Clock = Callable[[datetime], None]
 WITH_A_CLOCK = (
     "today", "sets", "checks", "lines", "maps", "notices", "review", "rules", "land", "evidence",
-    "rule_edit", "rules_in", "bound", "type_sheet",
+    "rule_edit", "rules_in", "bound", "type_sheet", "what_if",
 )  # fmt: skip
 
 

@@ -37,6 +37,8 @@ BUDGETS = {
     "/t/north/sets/{set}/check/": GUARD + 6,
     "/t/north/sets/{set}/waiting/": GUARD + 3,  # sheet, species, numbers to call
     "/t/north/findings/": GUARD + 1,  # findings
+    # species, lines, members, permissions
+    "/t/north/findings/what-if/": GUARD + 4,
     "/t/north/findings/fit/": GUARD,  # the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
     "/t/north/gear/load/": GUARD + 3,  # species, kinds, what they caught

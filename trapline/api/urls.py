@@ -21,6 +21,7 @@ from trapline.api import (
     sets,
     signing,
     sync,
+    what_if,
 )
 
 app_name = "api"
@@ -90,6 +91,7 @@ _team: list[URLPattern | URLResolver] = [
         findings.FindingAcknowledge.as_view(),
         name="finding_acknowledge",
     ),
+    path("what-if/", what_if.WhatIf.as_view(), name="what_if"),
     path("device-fit/", findings.DeviceFit.as_view(), name="device_fit"),
     path("imports/", imports.Imports.as_view(), name="imports"),
     path("imports/commit/", imports.ImportCommit.as_view(), name="import_commit"),

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -84,18 +85,22 @@ def bind(team: UUID, set_ids: Sequence[UUID], world: World) -> Bound:
 
 def applying(team: UUID, set_ids: Sequence[UUID], world: World) -> Applying:
     """Which check rules apply to each active set among `set_ids`. One statement."""
-    rows = sql.rows(
-        "trapline.binding",
-        "sets",
-        {"team": team, "sets": list(set_ids), "moment": world.moment, "version": world.version},
-    )
-    sets, rule_lists, version = _columns(team, rows)
+    rows = rows_of(team, set_ids, world)
+    sets, rule_lists, version = columns_of(team, rows)
     if version is None:
         none = np.zeros(0, dtype=np.int64)
         return Applying(sets, None, none, none, NO_GRANTS)
     rules = check_rules(version)
     grants = grants_of(rules, [row[11] for row in rows], [row[12] for row in rows])
     return Applying(sets, rules, *_pairs(sets, rules, rule_lists, world), grants)
+
+
+def rows_of(team: UUID, set_ids: Sequence[UUID], world: World) -> list[tuple[Any, ...]]:
+    """What sets.sql says of the active sets among `set_ids`. One statement."""
+    values = {
+        "team": team, "sets": list(set_ids), "moment": world.moment, "version": world.version,
+    }  # fmt: skip
+    return sql.rows("trapline.binding", "sets", values)
 
 
 def choose(found: Applying, world: World, *, visit_us: int | None = None) -> Bound:
@@ -153,29 +158,30 @@ def not_replaced(pairs: Pairs, rules: CheckRules) -> NDArray[np.bool_]:
     return ~np.isin(keys, gone)
 
 
-def _columns(
-    team: UUID, rows: list[tuple[object, ...]]
+def columns_of(
+    team: UUID, rows: list[tuple[Any, ...]]
 ) -> tuple[Sets, tuple[list[int], ...], UUID | None]:
+    """The rows as columns, the numbers of the rules that apply, and the version they are of."""
     if not rows:
         empty = np.zeros(0, dtype=np.int64)
         none = np.zeros(0, dtype=np.float64)
         no = np.zeros(0, dtype=np.bool_)
         return Sets(team, (), empty, no, empty, none, none, np.zeros(0, object), (), 0), (), None
-    columns: list[tuple[object, ...]] = list(zip(*rows, strict=True))
+    columns: list[tuple[Any, ...]] = list(zip(*rows, strict=True))
     sets = Sets(
         team=team,
-        ids=columns[0],  # type: ignore[arg-type]
+        ids=columns[0],
         visit_us=np.array(columns[1], dtype=np.int64),
         by_placing=np.array(columns[2], dtype=np.bool_),
         placed_us=np.array(columns[3], dtype=np.int64),
         lat=np.array(columns[4], dtype=np.float64),
         lon=np.array(columns[5], dtype=np.float64),
         tz=np.array(columns[6], dtype=object),
-        responsible=columns[7],  # type: ignore[arg-type]
-        stamp=columns[10][0],  # type: ignore[arg-type]
-        version=columns[9][0],  # type: ignore[arg-type]
+        responsible=columns[7],
+        stamp=columns[10][0],
+        version=columns[9][0],
     )
-    return sets, columns[8], columns[9][0]  # type: ignore[return-value]
+    return sets, columns[8], columns[9][0]
 
 
 def _pairs(

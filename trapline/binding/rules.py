@@ -64,7 +64,7 @@ def check_rules(version: UUID) -> CheckRules:
     return CheckRules(
         ids=tuple(row[0] for row in rows),
         codes=tuple(row[1] for row in rows),
-        forms=tuple(_form(row[8], row[2], row[3]) for row in rows),
+        forms=tuple(form_of(row[8], row[2], row[3]) for row in rows),
         authority=np.array([authorities.index(row[4]) for row in rows], dtype=np.int64),
         authority_ids=authorities,
         from_day=np.array([row[5] or FIRST_DAY for row in rows], dtype=np.int64),
@@ -74,8 +74,8 @@ def check_rules(version: UUID) -> CheckRules:
     )
 
 
-def _form(matter: str, form: str, params: Any) -> CheckForm:
-    """Hours without tending are read as an exempt interval that has them."""
+def form_of(matter: str, form: str, params: Any) -> CheckForm:
+    """A rule of visits as its sum reads it: hours without tending are an exempt interval's."""
     if matter == Matter.TENDING:
         return from_params("none", {"no_tending": params})
     return from_params(form, params)

@@ -17,9 +17,10 @@ class World:
 
     version: the rulebook version in force (None: the team's). draft: rules that no version has,
     in its place. snow_m, water_m: how much deeper the snow lies and how much higher the water
-    stands than was last read. away: memberships of people who can tend nothing. lapsed:
-    permissions that no longer hold. closed: codes of species whose season is shut, whatever the
-    rules say. Another world is a what-if: whoever asks it writes nothing.
+    stands than was last read. away: memberships of people who can tend nothing; covers: who looks
+    after their sets meanwhile (None: nobody). lapsed: permissions that no longer hold. closed:
+    codes of species whose season is shut, whatever the rules say. Another world is a what-if:
+    whoever asks it writes nothing.
     """
 
     moment: datetime
@@ -28,5 +29,6 @@ class World:
     snow_m: float = 0.0
     water_m: float = 0.0
     away: frozenset[UUID] = frozenset()
+    covers: UUID | None = None
     lapsed: frozenset[UUID] = frozenset()
     closed: frozenset[str] = frozenset()

@@ -123,6 +123,7 @@ def facts(team: UUID, sets: Sequence[UUID], world: World) -> Facts:
         "tomorrow": today + timedelta(days=1),
         "roles": list(ROLES),
         "away": list(world.away),
+        "covers": world.covers,
         "lapsed": list(world.lapsed),
         "since": world.moment - OTHERS_WITHIN,
         "never": NEVER_US,

@@ -112,7 +112,8 @@ JOIN gear_device g ON g.id = s.device_id
 JOIN gear_devicekind k ON k.id = g.kind_id
 LEFT JOIN people_skill u ON u.id = k.skill_id
 LEFT JOIN wanted w ON w.kind_id = k.id
-JOIN people r ON r.id = s.responsible_id
+JOIN people r ON r.id = CASE WHEN %(covers)s::uuid IS NOT NULL AND s.responsible_id = ANY (%(away)s::uuid[])
+    THEN %(covers)s::uuid ELSE s.responsible_id END
 JOIN people m ON m.id = x.placed_by_id
 CROSS JOIN reach
 LEFT JOIN duties_duty v
@@ -207,7 +208,7 @@ LEFT JOIN LATERAL (
            bool_or(TRUE) AS any_time, max(z.valid_until) AS ended
     FROM (
         SELECT o.valid_until,
-               o.members = '{}' OR s.responsible_id = ANY (o.members) AS open,
+               o.members = '{}' OR r.id = ANY (o.members) AS open,
                CASE WHEN o.id = ANY (%(lapsed)s::uuid[]) THEN 0 ELSE
                    (%(yesterday)s::date BETWEEN o.valid_from AND o.valid_until)::int
                    + 2 * (%(today)s::date BETWEEN o.valid_from AND o.valid_until)::int

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
 import numpy as np
 
+from trapline.binding.draft import due_by_draft
+from trapline.binding.profiles import Profile
 from trapline.binding.world import World
 from trapline.calc.clock import NEVER_US, to_us
 from trapline.findings import kinds  # noqa: F401 - enters the findings in CODES
@@ -73,9 +75,12 @@ class Findings:
 def find(team: UUID, sets: Sequence[UUID], world: World) -> Findings:
     """What is wrong with each active set among `sets` in this world. One statement.
 
-    One more the first time a rulebook version or the team's fit table is seen. Writes nothing.
+    One more the first time a rulebook version or the team's fit table is seen; two more where the
+    world has a draft, by which visits fall due anew. Writes nothing.
     """
     read = facts(team, sets, world)
+    if world.draft is not None:
+        read = _due_by_draft(team, read, world)
     rules, fit = rules_in(world, read.version), fit_of(team, read.stamp)
     look = Looking.at(read, world, rules, fit)
     if not len(read):
@@ -84,6 +89,14 @@ def find(team: UUID, sets: Sequence[UUID], world: World) -> Findings:
         (code, one) for code, told in CODES.items() for one in told.judge(look) if len(one.rows)
     )
     return Findings(look, found, _next_us(look))
+
+
+def _due_by_draft(team: UUID, read: Facts, world: World) -> Facts:
+    profiles = dict(zip(read.ids.tolist(), map(Profile.read, read.profile.tolist()), strict=True))
+    due = due_by_draft(team, profiles, world)
+    due_us = np.array([due[one][0] for one in read.ids.tolist()], dtype=np.int64)
+    rule = np.array([due[one][1] for one in read.ids.tolist()], dtype=np.object_)
+    return replace(read, due_us=due_us, due_rule=rule)
 
 
 def _next_us(look: Looking) -> Ints:

@@ -90,12 +90,12 @@ FINDING_WORDS: dict[str, Said] = {
     ),
     "loop_unfit": Said(
         _("Loop size does not suit the target"),
-        _("The loop is %(loop_diameter_m)s wide, %(bound)s for %(what)s."),
+        _("For %(what)s: the loop is %(loop_diameter_m)s wide, %(bound)s."),
         _("Remake the loop to the target’s size."),
     ),
     "height_unfit": Said(
         _("Loop height does not suit the target"),
-        _("The loop hangs at about %(height_m)s today, %(bound)s for %(what)s."),
+        _("For %(what)s: the loop hangs at about %(height_m)s today, %(bound)s."),
         _("Go there, measure over today’s snow, raise or lower the loop."),
     ),
     "loop_not_measured": Said(

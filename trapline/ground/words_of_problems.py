@@ -171,6 +171,8 @@ PROBLEM_WORDS = {
         "Only a manager of the team that this person has been in longest can set a new password."
     ),
     "sizes_out_of_order": _("The largest size lies below the smallest. Exchange them."),
+    "nothing_supposed": _("Suppose something: a close, snow, water, people, leave, or a draft."),
+    "not_in_team": _("Nothing in this team has this id or code. Look it up and send it again."),
     "finding_closed": _("The facts have closed this finding already. There is nothing to say."),
     "dates_out_of_order": _("The last day lies before the first. Exchange them."),
     "feature_id_known": _("Some of these features are in already. Read the file again."),

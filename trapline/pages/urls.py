@@ -42,6 +42,7 @@ from trapline.pages import (
     tiles,
     today,
     type_sheet,
+    what_if,
 )
 
 _team: list[URLPattern | URLResolver] = [
@@ -75,6 +76,7 @@ _team: list[URLPattern | URLResolver] = [
     path("waiting/<uuid:waiting>/end/", checks.close_waiting, name="close_waiting"),
     path("duties/<uuid:duty_id>/done/", evidence.evidence, name="evidence"),
     path("findings/", findings.findings, name="findings"),
+    path("findings/what-if/", what_if.what_if_page, name="what_if"),
     path("findings/fit/", findings.fit, name="fit"),
     path("findings/fit/row/", findings.fit_row, name="fit_row"),
     path("findings/<uuid:finding_id>/", findings.finding, name="finding"),

@@ -9,6 +9,7 @@ from trapline.journal.models import ActState
 from trapline.land.models import FeatureKind
 from trapline.lines import words as lines
 from trapline.people.models import Role
+from trapline.plans import mending
 from trapline.reports.models import RunState
 from trapline.rulebook import models as rulebook
 
@@ -24,6 +25,7 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "duty": duties.Kind,
     "duty_state": duties.State,
     "ended": lines.Ended,
+    "deed": mending.Deed,
     "fate": lines.Fate,
     "feature": FeatureKind,
     "fit_source": findings.FitSource,
@@ -31,6 +33,7 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "found": lines.Found,
     "gone": lines.Gone,
     "handling": rulebook.Handling,
+    "how": mending.How,
     "how_seen": lines.HowSeen,
     "kept": gear.Kept,
     "line_status": lines.LineStatus,

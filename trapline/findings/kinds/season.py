@@ -48,6 +48,11 @@ def _all_shut(look: Looking) -> Bools:
     )
 
 
+def target_open(look: Looking) -> Bools:
+    """Which sets have a target whose season is open."""
+    return look.each(lambda _, answer: any(one.standing.open for one in answer.seasons), np.bool_)
+
+
 def _closed_while_it_stood(look: Looking, species: str) -> Bools:
     closed = _column(look, species, "closed_us")
     stood: Bools = (closed != NEVER_US) & (closed > look.facts.placed_us)
