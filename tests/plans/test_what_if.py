@@ -116,7 +116,10 @@ def test_a_cover_is_signed_off_and_the_leave_names_them(
         wide = Permission.objects.values_list("id", flat=True)[0]
     submit(world.manager, "keep_permission", only, at=START, now=START)
     with team_scope(world.team):
-        gone: dict[str, Any] = {"away": frozenset({world.student.member}), "lapsed": frozenset({wide})}
+        gone: dict[str, Any] = {
+            "away": frozenset({world.student.member}),
+            "lapsed": frozenset({wide}),
+        }
         (cover,) = what_if(world.team, Supposed(START, **gone)).covers
     assert cover.member == world.manager.member
 
