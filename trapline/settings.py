@@ -139,12 +139,22 @@ STORAGES = {
 }
 
 REDIS_URL: str = env.str("REDIS_URL", default="redis://localhost:6379/0")
-# kombu spells a unix socket in its own way.
-CELERY_BROKER_URL = REDIS_URL.replace("unix:", "redis+socket:").replace("?db=", "?virtual_host=")
+
+
+def broker_url(redis: str) -> str:
+    """Redis' address as kombu spells it, which has its own way with a unix socket."""
+    return redis.replace("unix:", "redis+socket:").replace("?db=", "?virtual_host=")
+
+
+CELERY_BROKER_URL = broker_url(REDIS_URL)
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-CELERY_BROKER_TRANSPORT_OPTIONS = {"socket_connect_timeout": 1, "max_retries": 1}
+# A person waits for it: when Redis is away, no second try a second later.
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "socket_connect_timeout": 1, "max_retries": 1,
+    "interval_start": 0, "interval_step": 0, "interval_max": 0,
+}  # fmt: skip
 
 _mail_dir: str = env.str("LINEWARD_MAIL_DIR", default="")
 EMAIL_BACKEND = (

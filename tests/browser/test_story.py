@@ -137,7 +137,8 @@ def test_the_main_job_end_to_end(north: World, visit: Any, tmp_path: Path) -> No
     phone = visit(Client(), PHONE)
     signe = signs_in(phone, "signe.north")
     phone.to(f"/t/north/sets/{sets['R1']}/waiting/")
-    signe.get_by_role("button", name="Raise the alarm").click()
+    with signe.expect_navigation():
+        signe.get_by_role("button", name="Raise the alarm").click()
     desk.to("/t/north/")
     assert ivar.get_by_role("heading", name="Animal waiting").is_visible()
     with team_scope(world.team):

@@ -63,8 +63,8 @@ def make_cast() -> Cast:
         "waiting": str(_waiting(north, own)),
         "others_waiting": str(_waiting(north, others["set"])),
         "member_id": str(north.student.member),
-        "finding_id": str(_finding(north, own)),
-        "others_finding": str(_finding(north, others["set"])),
+        "finding_id": str(no_tag(north, own)),
+        "others_finding": str(no_tag(north, others["set"])),
         "kind_id": str(north.kinds["snare"]),
         "sign_off_id": str(signed),
         "act_id": str(_to_review(north, own)),
@@ -161,7 +161,7 @@ def _waiting(world: World, set_id: UUID) -> UUID:
     return waiting
 
 
-def _finding(world: World, set_id: UUID) -> UUID:
+def no_tag(world: World, set_id: UUID) -> UUID:
     """Something found at a set: nobody noted its tag, and a rule asks for one."""
     with team_scope(world.team):
         made: Finding = Finding.objects.create(

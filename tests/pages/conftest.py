@@ -10,10 +10,6 @@ from tests.pages.cast import client_of
 from tests.world import START, World
 
 Clock = Callable[[datetime], None]
-WITH_A_CLOCK = (
-    "today", "sets", "checks", "lines", "maps", "notices", "review", "rules", "land", "evidence",
-    "rule_edit", "rules_in", "bound", "type_sheet", "what_if",
-)  # fmt: skip
 
 
 @pytest.fixture
@@ -21,10 +17,7 @@ def at(monkeypatch: pytest.MonkeyPatch) -> Clock:
     """Sets what every page and act takes for now."""
 
     def put(moment: datetime) -> None:
-        monkeypatch.setattr("trapline.ground.clock.now", lambda: moment)
-        for module in WITH_A_CLOCK:
-            monkeypatch.setattr(f"trapline.pages.{module}.now", lambda: moment, raising=False)
-        monkeypatch.setattr("trapline.pages.templatetags.lineward.now", lambda: moment)
+        monkeypatch.setattr("trapline.ground.clock.machine", lambda: moment)
 
     put(START + timedelta(hours=2))
     return put

@@ -10,8 +10,8 @@ log = logging.getLogger(__name__)
 DELIVER = "trapline.watch.tasks.deliver"
 REDUE = "trapline.watch.tasks.redue"
 MAKE_FILES = "trapline.watch.tasks.make_files"
-# After a failure nobody is woken for so long: a failure takes two seconds, and a phone's batch of a
-# hundred acts must not wait for each.
+# After a failure nobody is woken for so long: a Redis that does not answer holds each try up for a
+# second, and a phone's batch of a hundred acts must not wait for each.
 AWAY_S = 30.0
 
 
