@@ -11,9 +11,15 @@ class HashedStatics(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
 
 
 class Statics(StaticFilesConfig):
-    """Django's collector, passing over htmx extensions that we do not use.
+    """Django's collector, passing over what no page of ours loads.
 
-    They import modules by bare names, which no hashed file can answer.
+    Those htmx extensions import modules by bare names, which no hashed file can answer. The others
+    (pages of the API's and the map's packages that we do not show, sources that are also there
+    packed) took most of the time of a first start, which packs and hashes every file.
     """
 
-    ignore_patterns = [*StaticFilesConfig.ignore_patterns, "hx-*.js", "htmx-*-compat*.js"]
+    ignore_patterns = [
+        *StaticFilesConfig.ignore_patterns,
+        *("hx-*.js", "htmx-*-compat*.js", "htmax-*.js"),
+        *("rest_framework", "gis", "draw", "leaflet-src.*", "Control.MiniMap.*", "proj4*"),
+    ]
