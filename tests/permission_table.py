@@ -165,6 +165,8 @@ PAGES = [
     *posted(manages, "t/<slug:team>/land/permissions/new/"),
     *posted(manages, "t/<slug:team>/land/permissions/<uuid:permission_id>/"),
     *posted(manages, "t/<slug:team>/land/permissions/<uuid:permission_id>/end/"),
+    manages("t/<slug:team>/land/permissions/<uuid:permission_id>/letter/"),
+    manages("t/<slug:team>/land/permissions/<uuid:permission_id>/letter.pdf"),
     *posted(manages, "t/<slug:team>/land/renewals/"),
     *posted(leads, "t/<slug:team>/land/features/new/"),
     *posted(leads, "t/<slug:team>/land/features/<uuid:feature_id>/"),

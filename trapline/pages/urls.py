@@ -18,6 +18,7 @@ from trapline.pages import (
     health,
     importing,
     land,
+    letters,
     lines,
     lives,
     load,
@@ -110,6 +111,10 @@ _team: list[URLPattern | URLResolver] = [
         "land/permissions/<uuid:permission_id>/", land.change_permission, name="change_permission"
     ),
     path("land/permissions/<uuid:permission_id>/end/", land.end_permission, name="end_permission"),
+    path("land/permissions/<uuid:permission_id>/letter/", letters.letter_page, name="letter"),
+    path(
+        "land/permissions/<uuid:permission_id>/letter.pdf", letters.letter_file, name="letter_file"
+    ),
     path("land/renewals/", land.renewals, name="renewals"),
     path("land/features/new/", features.new_feature, name="new_feature"),
     path("land/features/import/", features.import_features, name="import_features"),

@@ -82,11 +82,21 @@ def _register(content: dict[str, Any], foot: str, changes: list[Change]) -> dict
     }
 
 
-def _page(content: dict[str, Any], foot: str, changes: list[Change]) -> dict[str, Any]:
+def laid_out(template: str, told: dict[str, Any], foot: str = "") -> bytes:
+    """A short paper from a template, in the reports' look. RuntimeError when the child fails."""
+    asked = {"html": render_to_string(template, told), "css": _css(foot)}
+    return _made(asked, lambda page: True)
+
+
+def _css(foot: str) -> str:
     css = files("trapline.reports.papers").joinpath("paper.css").read_text("utf-8")
     page, of = _("Page %d of %d").split("%d")[:2]
     for word, said in (("FOOT", foot), ("PAGE ", page), (" OF ", of)):
         css = css.replace(f'"{word}"', json.dumps(said, ensure_ascii=False))
+    return css
+
+
+def _page(content: dict[str, Any], foot: str, changes: list[Change]) -> dict[str, Any]:
     rows = [[shown(cell) for cell in row["cells"]] for row in content["rows"]]
     html = render_to_string(
         "paper.html",
@@ -96,7 +106,7 @@ def _page(content: dict[str, Any], foot: str, changes: list[Change]) -> dict[str
             "totals": [(head, shown(value)) for head, value in content["totals"]],
         },
     )  # fmt: skip
-    return {"html": html, "css": css}
+    return {"html": html, "css": _css(foot)}
 
 
 def _made(asked: dict[str, Any], progress: Callable[[int], bool]) -> bytes:
