@@ -125,6 +125,19 @@ def test_parts_are_weighed_against_what_is_asked(world: World) -> None:
     assert found(world, set_id) == {}
 
 
+def test_a_part_that_has_served_its_life_is_found_until_it_is_changed(world: World) -> None:
+    part_kind(world, "spring", life_nights=10)
+    set_id = world.set("A", "body", targets=[])
+    look(START + timedelta(days=9))
+    assert "part_past_life" not in codes(world, set_id)
+    look(START + timedelta(days=10))
+    served = found(world, set_id)["part_past_life:spring"]
+    assert served == {"nights": 10, "life_nights": 10}
+    part_kind(world, "spring", life_nights=30)
+    look(START + timedelta(days=11))
+    assert "part_past_life" not in codes(world, set_id)
+
+
 def test_a_catch_spends_the_cable_until_another_snare_stands(world: World) -> None:
     set_id = world.set("A")
     animal = {

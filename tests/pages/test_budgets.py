@@ -52,8 +52,8 @@ BUDGETS = {
     "/t/north/land/features/new/": GUARD,
     "/t/north/land/features/import/": GUARD,
     "/t/north/rules/": GUARD + 5,  # version, rules, species, versions, closures
-    # sheet; the set then, its version's key, the version, its rules, closures
-    "/t/north/sets/{set}/rules/": GUARD + 6,
+    # sheet; the set then, its version's key, the version, its rules, closures; species
+    "/t/north/sets/{set}/rules/": GUARD + 7,
     "/t/north/rules/close/": GUARD + 3,  # authorities, species, zones
     "/t/north/lines/{line}/extension/": GUARD + 3,  # line, sets, authorities
     "/t/north/rules/new/": GUARD + 1,  # version

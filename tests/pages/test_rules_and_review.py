@@ -11,6 +11,7 @@ from django.conf import settings
 from django.core import mail
 from django.test import Client
 
+from tests.findings.scene import rule, take
 from tests.pages.cast import _to_review
 from tests.pages.conftest import Clock
 from tests.pages.reading import filled, form_with, forms, words
@@ -38,6 +39,14 @@ def test_the_rules_are_told_in_sentences_with_who_made_them(world: World, studen
     assert "The territory State Check interval At most 24 hours" in page
     assert "Good until the end of the day that comes 3 days after the visit." in page
     assert "Lynx Lynx canadensis Leave and call first" in page
+
+
+def test_a_rule_names_its_species_by_name(world: World, student: Client) -> None:
+    season = {"opens_on": "11-01", "closes_on": "03-01"}
+    take(world, rule("m", "season", "each_year", season, species=["marten"]))
+    assert "1 Mar. Marten" in words(student.get("/t/north/rules/")).replace("  ", " ")
+    bound = words(student.get(f"/t/north/sets/{world.set('A')}/rules/"))
+    assert "· Marten" in bound and "· marten" not in bound
 
 
 def test_the_rules_come_out_as_a_file_that_goes_in_again(world: World, manager: Client) -> None:

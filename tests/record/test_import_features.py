@@ -114,7 +114,7 @@ def test_a_student_imports_nothing_and_nothing_is_half_imported(world: World) ->
     assert body is not None
     assert refusal(world.student, "import_features", body) == ("features", "only_leaders")
     body["features"][1]["shape"]["coordinates"][0][0] = [200, 0]
-    wrong = ("body.shape.coordinates.0.0", "outline_off_the_globe")
+    wrong = ("body.features.1.shape.coordinates.0.0", "outline_off_the_globe")
     assert refusal(world.instructor, "import_features", body) == wrong
     with team_scope(world.team):
         assert not Feature.objects.exists()

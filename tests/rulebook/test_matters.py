@@ -58,7 +58,7 @@ def test_effective_dates_are_kept_as_instants_and_said(office: Office) -> None:
     (kept,) = rules_of(version.id)
     assert kept.holds_from == datetime(2025, 10, 31, 23, tzinfo=UTC)
     assert kept.holds_until == datetime(2026, 3, 1, 12, tzinfo=UTC)
-    assert applies_words(kept) == "from 31 Oct 2025 23:00 UTC · until 1 Mar 2026 12:00 UTC"
+    assert applies_words(kept, {}) == "from 31 Oct 2025 23:00 UTC · until 1 Mar 2026 12:00 UTC"
 
 
 def test_a_version_gives_its_rules_as_columns_and_a_draft_gives_the_same(office: Office) -> None:

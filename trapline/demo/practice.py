@@ -40,6 +40,7 @@ KINDS: dict[str, tuple[str, str, float | None, tuple[str, ...]]] = {
     "long-spring": ("foothold_long", "holding", 0.16, ()),
     "coil 11": ("foothold_coil", "holding", 0.11, ()),
     "cage": ("cage", "holding", None, ()),
+    "cage, old spring": ("cage", "holding", None, ("old spring",)),
 }  # fmt: skip
 PARTS: dict[str, dict[str, Any]] = {
     "cable": {"role": "cable", "diameter_m": 0.0024, "breaking_load_n": 4092},
@@ -47,6 +48,7 @@ PARTS: dict[str, dict[str, Any]] = {
     "lock": {"role": "lock"},
     "strong lock": {"role": "lock", "breaking_load_n": 2600},
     "swivel": {"role": "swivel", "breaking_load_n": 2669},
+    "old spring": {"role": "spring", "life_nights": 30},
     "link": {"role": "breakaway", "breaking_load_n": 1260},
     "strong link": {"role": "breakaway", "breaking_load_n": 2200},
 }
@@ -69,7 +71,7 @@ LAID = (
     Fault("cage", "snowshoe_hare"),  # season closed; later, unsupervised
     Fault("cage", "snowshoe_hare", days=1.5),  # overdue
     Fault("body 12", "muskrat", "elevated"),  # season not open
-    Fault("cage", "snowshoe_hare", days=40),  # not pulled after the close
+    Fault("cage, old spring", "snowshoe_hare", days=40),  # not pulled after the close; worn
     Fault("long-spring"),  # forbidden on land
     Fault("body 25", "marten"),  # jaw spread, too large, endangers
     Fault("body, unmeasured", "weasel"),

@@ -93,6 +93,9 @@ class Facts:
     pull_by_us: Ints
     notice_turns_us: Ints
     others: Ints
+    worn_role: Objects
+    worn_nights: Floats
+    life_nights: Floats
     version: UUID | None
     stamp: int
 

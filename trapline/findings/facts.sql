@@ -51,6 +51,9 @@ WITH version AS MATERIALIZED (
                  AND (o.ended_at IS NULL OR o.ended_at > %(moment)s)), '') END AS skills,
            m.role <> 'member' AS leads
     FROM people_membership m WHERE m.team_id = %(team)s
+), lives AS MATERIALIZED (
+    SELECT EXISTS (SELECT FROM gear_partkind b
+                   WHERE b.team_id = %(team)s AND b.life_nights IS NOT NULL) AS known
 ), wanted AS MATERIALIZED (
     SELECT n.kind_id, bit_or(1 << (array_position(%(roles)s::text[], n.role) - 1)) AS roles
     FROM gear_kindpart n WHERE n.team_id = %(team)s AND n.needed GROUP BY n.kind_id
@@ -101,6 +104,7 @@ SELECT
     coalesce((extract(epoch FROM n.turns) * 1000000)::bigint, %(never)s),
     (SELECT coalesce(sum(i.others), 0)::int FROM standing_interval i
      WHERE i.set_id = s.set_id AND i.till_at > %(since)s AND i.till_at <= %(moment)s),
+    coalesce(old.role, ''), old.nights, old.life_nights,
     (SELECT id FROM version),
     t.rule_stamp
 FROM standing_setstate s
@@ -116,6 +120,7 @@ JOIN people r ON r.id = CASE WHEN %(covers)s::uuid IS NOT NULL AND s.responsible
     THEN %(covers)s::uuid ELSE s.responsible_id END
 JOIN people m ON m.id = x.placed_by_id
 CROSS JOIN reach
+CROSS JOIN lives
 LEFT JOIN duties_duty v
     ON v.set_id = s.set_id AND v.kind = 'check' AND v.state IN ('open', 'overdue')
 LEFT JOIN LATERAL (
@@ -141,6 +146,24 @@ LEFT JOIN LATERAL (
         WHERE j.device_id = s.device_id
     ) z
 ) y ON TRUE
+LEFT JOIN LATERAL (
+    -- The part that is furthest past its service life: nights of its device in sets, while in it.
+    SELECT b.role, n.nights, b.life_nights
+    FROM standing_partstay j
+    JOIN gear_part i ON i.id = j.part_id
+    JOIN gear_partkind b ON b.id = i.kind_id
+    CROSS JOIN LATERAL (
+        SELECT sum(extract(epoch FROM upper(d.during) - lower(d.during)))::float8 / 86400 AS nights
+        FROM standing_partstay o
+        JOIN standing_setperiod w ON w.device_id = o.device_id AND w.during && o.during
+        CROSS JOIN LATERAL (
+            SELECT o.during * w.during * tstzrange(NULL, %(moment)s::timestamptz) AS during) d
+        WHERE o.part_id = j.part_id AND o.state = 'built_in'
+    ) n
+    WHERE lives.known AND j.device_id = s.device_id AND upper_inf(j.during)
+      AND n.nights >= b.life_nights
+    ORDER BY n.nights - b.life_nights DESC, b.role LIMIT 1
+) old ON TRUE
 LEFT JOIN LATERAL (
     SELECT a.at FROM lines_arrangement a
     WHERE s.water_depth_m IS NOT NULL AND a.set_id = s.set_id AND a.water_depth_m IS NOT NULL

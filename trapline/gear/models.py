@@ -76,6 +76,7 @@ class PartKind(TeamRow):
     mass_kg = models.FloatField(null=True, blank=True)
     price = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     fewest = models.PositiveIntegerField(null=True, blank=True)  # in stock, before more are bought
+    life_nights = models.FloatField(null=True, blank=True)  # in a set, before it is put away
 
     class Meta:
         constraints = [
@@ -83,6 +84,9 @@ class PartKind(TeamRow):
             one_of("role", PartRole, "gear_partkind"),
             models.CheckConstraint(
                 condition=Q(price__isnull=True) | Q(price__gte=0), name="gear_partkind_price"
+            ),
+            models.CheckConstraint(
+                condition=Q(life_nights=None) | Q(life_nights__gt=0), name="gear_partkind_life"
             ),
         ]
 

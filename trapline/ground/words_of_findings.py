@@ -123,6 +123,11 @@ FINDING_WORDS: dict[str, Said] = {
         _("Rules ask for parts, and nobody noted what this device is built of."),
         _("Look at the device and note its parts."),
     ),
+    "part_past_life": Said(
+        _("Part past its service life"),
+        _("The %(what)s has served %(nights)s nights; its kind is put away after %(life_nights)s."),
+        _("Inspect it, and change it before it fails on an animal."),
+    ),
     "cable_spent": Said(
         _("Spent cable still in use"),
         _("A catch has spent the cable, and no new one is in the device."),
@@ -304,4 +309,6 @@ FIGURE_WORDS = {
     "count": _("counted"),
     "limit": _("limit"),
     "days": _("within days"),
+    "nights": _("nights in a set so far"),
+    "life_nights": _("service life in nights, as the team put it"),
 }

@@ -18,6 +18,7 @@ from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 from trapline.rulebook.models import Matter
+from trapline.rulebook.selectors import species_cards
 from trapline.standing.selectors import set_sheet
 from trapline.wording.rule_words import applies_words, rule_sentence
 from trapline.wording.vocabulary import label_of
@@ -40,7 +41,7 @@ def bound(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
     """The rules on a set at `at` (a moment, or a date for its noon); now, without it.
 
     Statements beside the guard's: the sheet; the set then, the version's key, the version, its
-    rules.
+    rules, closures; species.
     """
     sheet = set_sheet(actor.team, set_id, only_own(actor))
     form = WhenForm(_asked(request), tz=sheet.tz)
@@ -48,12 +49,13 @@ def bound(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
     if form.is_valid() and form.cleaned_data["at"] is not None:
         moment = form.cleaned_data["at"]
     found = rules_that_bound(actor.team, set_id, moment)
+    species = {one.code: one.name for one in species_cards(actor.team)}
     shown = {
         "set": sheet,
         "form": form,
         "moment": moment,
         "found": found,
-        "matters": _by_matter(found, person_units(request.user)),
+        "matters": _by_matter(found, person_units(request.user), species),
     }
     return render(request, "bound.html", shown, status=422 if form.errors else 200)
 
@@ -68,7 +70,7 @@ def _asked(request: HttpRequest) -> dict[str, str]:
     return {"at": datetime.combine(day, time(12)).isoformat(timespec="minutes")}
 
 
-def _by_matter(found: Bound, units: str) -> list[dict[str, Any]]:
+def _by_matter(found: Bound, units: str, species: dict[str, str]) -> list[dict[str, Any]]:
     matters = []
     for matter in Matter:
         rules = [one for one in found.rules if one.rule.matter == matter]
@@ -77,8 +79,12 @@ def _by_matter(found: Bound, units: str) -> list[dict[str, Any]]:
             matters.append(
                 {
                     "name": label_of("matter", matter),
-                    "live": [_line(one, found, units) for one in sorted(live, key=_order)],
-                    "apart": [_line(one, found, units) for one in rules if one.standing == "apart"],
+                    "live": [_line(one, found, units, species) for one in sorted(live, key=_order)],
+                    "apart": [
+                        _line(one, found, units, species)
+                        for one in rules
+                        if one.standing == "apart"
+                    ],
                 }
             )
     return matters
@@ -91,11 +97,11 @@ def _order(one: Weighed) -> tuple[int, str]:
     return _FIRST.index(one.standing), one.rule.code
 
 
-def _line(one: Weighed, found: Bound, units: str) -> dict[str, Any]:
+def _line(one: Weighed, found: Bound, units: str, species: dict[str, str]) -> dict[str, Any]:
     return {
         "one": one,
         "says": rule_sentence(one.rule, units),
-        "applies": applies_words(one.rule),
+        "applies": applies_words(one.rule, species),
         "standing": standing_words(one.standing, one.granted),
         "why": why_words(one, found.moment),
     }

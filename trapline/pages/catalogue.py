@@ -54,6 +54,13 @@ class PartKindForm(ActForm):
         min_value=0,
         max_value=100_000,
     )
+    life_nights = forms.FloatField(
+        label=gettext_lazy("Service life, in nights in a set"),
+        required=False,
+        min_value=1,
+        max_value=100_000,
+        help_text=gettext_lazy("A part that has served longer is found. The team’s own figure."),
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -50,14 +50,20 @@ def _page(
     found = rules_of(version.id) if version is not None else []
     shown = {
         "version": version,
-        "authorities": _by_authority(found, person_units(request.user)),
+        "authorities": _by_authority(found, person_units(request.user), species_names(version)),
         "in_force": in_force,
         **more,
     }
     return render(request, "rules.html", shown)
 
 
-def _by_authority(found: list[Rule], units: str) -> list[dict[str, Any]]:
+def species_names(version: Version | None) -> dict[str, str]:
+    """The species that a version names, by code. No statement."""
+    told = version.document.get("species", ()) if version is not None else ()
+    return {one["code"]: one["name"] for one in told}
+
+
+def _by_authority(found: list[Rule], units: str, species: dict[str, str]) -> list[dict[str, Any]]:
     """Authorities by kind, the widest first, each with its rules by matter."""
     by = {rule.authority_id: rule.authority for rule in found}
     kinds = ("state", "special_area", "permission", "team")
@@ -65,18 +71,22 @@ def _by_authority(found: list[Rule], units: str) -> list[dict[str, Any]]:
     return [
         {
             "authority": one,
-            "matters": _by_matter([r for r in found if r.authority_id == one.id], units),
+            "matters": _by_matter([r for r in found if r.authority_id == one.id], units, species),
         }
         for one in ordered
     ]
 
 
-def _by_matter(found: list[Rule], units: str) -> list[dict[str, Any]]:
+def _by_matter(found: list[Rule], units: str, species: dict[str, str]) -> list[dict[str, Any]]:
     return [
         {
             "name": label_of("matter", matter),
             "rules": [
-                {"rule": rule, "says": rule_sentence(rule, units), "applies": applies_words(rule)}
+                {
+                    "rule": rule,
+                    "says": rule_sentence(rule, units),
+                    "applies": applies_words(rule, species),
+                }
                 for rule in found
                 if rule.matter == matter
             ],

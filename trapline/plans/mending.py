@@ -59,7 +59,7 @@ MENDS: dict[str, Deed] = {
     **dict.fromkeys(("too_near", "non_target_again", "ice_gone", "ice_come"), Deed.MOVE),
     **dict.fromkeys(
         ("jaw_spread", "device_too_small", "device_too_large", "device_endangers", "no_swivel",
-         "no_breakaway", "part_missing", "part_weak", "breakaway_too_strong",
+         "no_breakaway", "part_missing", "part_weak", "part_past_life", "breakaway_too_strong",
          "cable_spent", "cable_thin"), Deed.CHANGE),
     **dict.fromkeys(
         ("no_tag", "bait_in_view", "loop_diameter", "loop_unfit"), Deed.PUT_RIGHT),

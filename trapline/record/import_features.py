@@ -6,11 +6,11 @@ need be: an act is known by its id.
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Any
 from uuid import UUID
 
-from pydantic import Field, ValidationError
+from pydantic import Field, ValidationError, ValidatorFunctionWrapHandler, field_validator
 
 from trapline.ground import sql
 from trapline.ground.errors import NeedsReview, Problem, Refused
@@ -35,6 +35,27 @@ class ImportFeatures(Body):
 
     source: Short = ""
     features: Annotated[list[DrawFeature], Field(min_length=1, max_length=MOST_FEATURES)]
+
+    @field_validator("features", mode="wrap")
+    @classmethod
+    def _numbered(cls, said: Any, read: ValidatorFunctionWrapHandler) -> Any:
+        """A shape that is none is refused with the number of its feature."""
+        try:
+            return read(said)
+        except Refused:
+            raise Refused(*_wrong_shapes(said)) from None
+
+
+def _wrong_shapes(said: list[Any]) -> Iterator[Problem]:
+    for number, one in enumerate(said):
+        try:
+            DrawFeature.model_validate(one)
+        except Refused as error:
+            for problem in error.problems:
+                field = problem.field.replace("body.", f"body.features.{number}.", 1)
+                yield replace(problem, field=field)
+        except ValidationError:
+            continue  # of another kind: it is told once the shapes are ones
 
 
 def apply(desk: Desk, body: ImportFeatures) -> None:

@@ -44,6 +44,7 @@ class NamePartKind(Body):
     mass_kg: Annotated[float, Field(gt=0, le=1000)] | None = None
     price: Annotated[Decimal, Field(ge=0, max_digits=10, decimal_places=2)] | None = None
     fewest: Annotated[int, Field(ge=0, le=100_000)] | None = None
+    life_nights: Annotated[float, Field(gt=0, le=100_000)] | None = None
 
 
 def name_part_kind(desk: Desk, body: NamePartKind) -> None:

@@ -33,7 +33,7 @@ BOUNDS_IN: dict[str, Quantity] = {
 BOUND_NAMES = ("at_least_m", "at_most_m", "from_m")
 ROLE_CODES = (
     "part_missing", "part_weak", "breakaway_too_strong", "load_not_known", "no_swivel",
-    "no_breakaway",
+    "no_breakaway", "part_past_life",
 )  # fmt: skip
 
 
@@ -118,6 +118,8 @@ def _text(code: str, name: str, value: Any, units: str) -> str:
         return shown(value, QUANTITIES.get(name, "size"), units)
     if name.endswith("_n"):
         return shown(value, "load", units)
+    if name.endswith("nights"):
+        return f"{value:.0f}"
     if name.endswith("_day"):
         return date_format(date(1970, 1, 1) + timedelta(days=value), "j M Y")
     if name == "within":

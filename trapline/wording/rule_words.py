@@ -26,14 +26,14 @@ def rule_sentence(rule: Rule, units: str = "metric") -> str:
     return ASKS[rule.matter, rule.form](params, Saying(units, _time, _month_day))
 
 
-def applies_words(rule: Rule) -> str:
-    """What a rule applies to; empty lists mean all."""
+def applies_words(rule: Rule, species: Mapping[str, str]) -> str:
+    """What a rule applies to; empty lists mean all. species: names by code."""
     parts = [
         *(label_of("device_class", code) for code in rule.device_classes),
         *(label_of("action", code) for code in rule.actions),
         *(label_of("placement", code) for code in rule.placements),
         *(_("zone %(code)s") % {"code": code} for code in rule.zone_codes),
-        *rule.species_codes,
+        *(species.get(code, code) for code in rule.species_codes),
         *(_("licence kind %(kind)s") % {"kind": kind} for kind in rule.licence_kinds),
     ]
     if rule.from_day and rule.until_day:

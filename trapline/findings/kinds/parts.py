@@ -122,3 +122,13 @@ def cable_thin(look: Looking) -> list[Found]:
         numbers = {"cable_m": wire, "at_least_m": low}
         found += where(wire < low - SLACK_M, numbers, what=species)
     return found
+
+
+@finding("part_past_life", Severity.MEND)
+def part_past_life(look: Looking) -> list[Found]:
+    """A part that has served longer than the team lets its kind serve."""
+    facts, found = look.facts, []
+    numbers = {"nights": np.floor(facts.worn_nights), "life_nights": facts.life_nights}
+    for role in ROLES:
+        found += where(facts.worn_role == role, numbers, what=role)
+    return found
