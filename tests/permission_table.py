@@ -176,6 +176,7 @@ PAGES = [
     *posted(manages, "t/<slug:team>/members/new/"),
     *posted(manages, "t/<slug:team>/members/<uuid:member_id>/"),
     manages("t/<slug:team>/members/<uuid:member_id>/link/", "POST", 200),
+    anyone("t/<slug:team>/members/<uuid:member_id>/season/"),
     *posted(leads, "t/<slug:team>/members/licences/new/"),
     *posted(leads, "t/<slug:team>/members/skills/new/"),
     *posted(manages, "t/<slug:team>/rules/take/"),

@@ -61,6 +61,8 @@ BUDGETS = {
     "/t/north/members/": GUARD + 5,  # members, sign-offs, licences, books, numbers to call
     "/t/north/notices/": GUARD + 1,  # notices
     **{f"/t/north/reports/yields/by/{by}/": GUARD + 1 for by in ("set", "species")},
+    # clock, zones, yield, findings, sign-offs, strata
+    "/t/north/members/{member}/season/": GUARD + 6,
     "/t/north/reports/filed/": GUARD + 2,  # filings, the team's forms
     "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms
     "/t/north/review/": GUARD + 2,  # waiting, settled
@@ -70,7 +72,9 @@ BUDGETS = {
 @pytest.mark.parametrize("address", BUDGETS)
 def test_a_page_keeps_its_budget(world: World, at: Clock, address: str) -> None:
     browser, first = client_of(world.manager), world.set("A-0")
-    path = address.format(line=world.line, set=first, part_kind=world.part_kinds["cable"])
+    path = address.format(
+        line=world.line, set=first, part_kind=world.part_kinds["cable"], member=world.student.member
+    )
     browser.get(path)  # the rulebook's version is read once a process
     assert statements(browser, path) == BUDGETS[address]
     for number in range(1, 6):
