@@ -35,6 +35,7 @@ function show(arrived) {
   const [name, said] = route();
   if (!VIEWS[name]) return void whole().then(() => show(arrived));
   body.classList.toggle("stop", name === "stop");
+  body.classList.toggle("at-work", FORMS.has(name));
   if (arrived && name === "stop") app.noteStop();
   if (arrived && FORMS.has(name)) app.quiet?.();
   by("main").replaceChildren(...VIEWS[name](app, ...said).flat().filter(Boolean));
@@ -61,7 +62,7 @@ function standing() {
 /** Show a notice by name; null takes it away. */
 function say(name, text, ...more) {
   if (text === null) notices.delete(name);
-  else notices.set(name, el("p", { class: "notice" }, text, ...more));
+  else notices.set(name, el("p", { class: `notice about-${name}` }, text, ...more));
   by("notices").replaceChildren(...notices.values());
 }
 

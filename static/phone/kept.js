@@ -5,6 +5,10 @@ import { KEPT, mayUndo, REFUSED } from "./machine.js";
 import { moment } from "./say.js";
 import { state, unsent } from "./state.js";
 
+/** So many are drawn; the others when they are asked for: a queue may be two thousand long. */
+const DRAWN = 60;
+let drawn = DRAWN;
+
 /** @param {any} app */
 export function kept(app) {
   const rows = [...state.rows].reverse();
@@ -22,7 +26,11 @@ export function kept(app) {
     refused.length > 0 && el("div", { class: "notice" }, el("p", {}, t("photos_refused", { n: refused.length, why: refused[0].refused })),
       el("button", { type: "button", onclick: app.photosAgain }, t("send_again"))),
     rows.length === 0 && el("p", { class: "empty" }, t("nothing_kept")),
-    el("ol", { class: "rows" }, rows.map((row) => entry(app, row))),
+    el("ol", { class: "rows" }, rows.slice(0, drawn).map((row) => entry(app, row))),
+    rows.length > drawn && el("button", { class: "quiet", type: "button", onclick: () => {
+      drawn += 4 * DRAWN;
+      app.redraw();
+    } }, t("show_more", { n: rows.length - drawn })),
   ];
 }
 

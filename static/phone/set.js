@@ -43,14 +43,16 @@ export function set(app, id) {
     el("h1", {}, one.label),
     waiting && el("p", { class: "notice alarm" }, t("waiting_here")),
     checked && el("p", { class: "notice" }, t("checked_here", { at: moment(checked.made_at), what: state.bundle.words.found[checked.told.found] })),
-    facts(one),
-    how(app),
+    due(one),
     usual(app, one),
+    how(app),
     el("h2", {}, t("found_otherwise")),
     el("div", { class: "grid" }, FINDINGS.map((code) => link(id, code, "", state.bundle.words.found[code]))),
     el("h2", {}, t("in_order_but")),
     el("div", { class: "grid" }, DEEDS.map((code) => link(id, "in_order", code, state.bundle.words.done[code]))),
     cautions("log_check", one),
+    el("h2", {}, t("facts")),
+    facts(one),
     week(one),
   ];
 }
@@ -61,13 +63,20 @@ function link(id, found, done, words) {
   return el("a", { class: "button quiet", href: `#check/${id}/${found}${done && `/${done}`}` }, words);
 }
 
+/** What counts at the set, above the one large button: a gloved hand does not scroll for it. */
+function due(one) {
+  const said = left(one.due_at, Date.now());
+  const late = one.due_at && Date.parse(one.due_at) <= Date.now();
+  const at = one.due_at && t("due_at", { at: moment(one.due_at, lineOf(one.line)?.tz) });
+  return el("p", {}, el("b", { class: late ? "attend" : "" }, said), at && ` · ${at}`);
+}
+
 function facts(one) {
   const { words } = state.bundle;
   const line = lineOf(one.line);
   const duty = checkDuty(one.id);
   const going = wayTo(one);
   const rows = [
-    [t("due"), one.due_at ? `${left(one.due_at, Date.now())} · ${moment(one.due_at, line?.tz)}` : t("no_time")],
     [t("rule"), duty?.rule && [duty.rule.says, duty.rule.code, duty.rule.authority, duty.rule.source].filter(Boolean).join(" · ")],
     [t("line"), line?.name],
     [t("way_there"), going && way(going.metres, going.degrees, state.person.units)],

@@ -25,21 +25,25 @@ export function stop() {
     list(books.map((one) => t("book_row", { ...one, kind: t(one.kind) })), t("none_carried")),
     el("h2", {}, t("own_sets")),
     el("p", { class: "soft" }, rulesAsOf()),
-    el("div", { class: "papers", tabindex: "0", role: "region", "aria-label": t("own_sets") }, el(
-      "table", {},
-      el("thead", {}, el("tr", {}, ["set", "tag", "placed", "last_visit", "due", "rule"].map((name) => el("th", { scope: "col" }, t(name))))),
-      el("tbody", {}, mine.map(row)),
-    )),
+    mine.length ? el("ul", { class: "papers" }, mine.map(paper)) : el("p", {}, t("none_carried")),
     el("p", { class: "soft small" }, t("own_record")),
     el("p", {}, el("a", { class: "button quiet", href: "#round" }, t("close_stop"))),
   ];
 }
 
-function row(set) {
+/** One set as an officer reads it; one above the other, since a table does not fit a phone. */
+function paper(set) {
   const tz = lineOf(set.line)?.tz;
   const duty = checkDuty(set.id);
-  const rule = duty?.rule ? [duty.rule.code, duty.rule.authority].join(" · ") : t("no_rule");
-  const label = waitingIn(set.id) ? `${set.label} · ${t("waiting_here")}` : set.label;
-  const said = [set.tag || t("no_tag"), moment(set.placed_at, tz), moment(set.last_visit_at, tz), set.due_at ? moment(set.due_at, tz) : t("no_time"), rule];
-  return el("tr", {}, el("th", { scope: "row" }, label), said.map((one) => el("td", {}, one)));
+  const rows = [
+    ["tag", set.tag || t("no_tag")],
+    ["placed", moment(set.placed_at, tz)],
+    ["last_visit", moment(set.last_visit_at, tz)],
+    ["due", set.due_at ? moment(set.due_at, tz) : t("no_time")],
+    ["rule", duty?.rule ? [duty.rule.code, duty.rule.authority].join(" · ") : t("no_rule")],
+  ];
+  return el(
+    "li", {}, el("h3", {}, set.label, waitingIn(set.id) && el("span", { class: "attend" }, ` · ${t("waiting_here")}`)),
+    el("dl", { class: "facts" }, rows.flatMap(([name, said]) => [el("dt", {}, t(name)), el("dd", {}, said)])),
+  );
 }

@@ -124,7 +124,7 @@ def other(phone: Phone, page: Page, set_id: Any, found: str, photo: Path | None)
         page.get_by_label("On arrival").select_option("dead")
     if photo is not None:
         page.locator("#photos").set_input_files(photo)
-        page.get_by_text("1 photos are ready.").wait_for()
+        page.get_by_text("Photos ready: 1.").wait_for()
     page.get_by_role("button", name="Keep the check").click()
     page.wait_for_selector("#toast p")
 

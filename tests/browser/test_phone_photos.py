@@ -51,7 +51,7 @@ def damaged_with(phone: Phone, page: Page, set_id: Any, *files: Path) -> None:
     """Log a check without a signal: damaged, with photographs."""
     page.goto(f"{phone.address}{ROUND}#check/{set_id}/damaged")
     page.locator("#photos").set_input_files(list(files))
-    page.get_by_text(f"{len(files)} photos are ready.").wait_for()
+    page.get_by_text(f"Photos ready: {len(files)}.").wait_for()
     page.get_by_role("button", name="Keep the check").dblclick()  # a glove taps twice
     page.wait_for_selector("#toast p")
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 # What the first screen runs, named in the page, or the browser would find each script only after
 # the one that asks for it. tests/phone/ follows the imports.
 FIRST = ("app", "dom", "early", "machine", "place", "round", "say", "state", "store")
+ELSEWHERE = ("load.js", "leave.js")  # run by other pages
 KEPT = ("*.js", "*.css", "icon.svg", "icon-192.png")
 HERE = Path(__file__).parent
 
@@ -23,7 +24,7 @@ def _names() -> list[str]:
     """The files of the phone under static/, and the colours it shares with the pages."""
     own = sorted(
         f"phone/{one.name}" for glob in KEPT for one in (_folder() / "phone").glob(glob)
-        if one.name != "load.js"
+        if one.name not in ELSEWHERE
     )  # fmt: skip
     return ["css/tokens.css", *own]
 

@@ -43,6 +43,7 @@ SHOWING: dict[str, str | Promise] = {
     "back_to_round": _("Back to the round"),
     "no_such_set": _("This set is not on the phone. It may have been pulled or handed over."),
     "due": _("Due"),
+    "facts": _("What is known of it"),
     "rule": _("Rule that binds"),
     "no_rule": _("no rule"),
     "line": _("Line"),

@@ -8,6 +8,7 @@ KEEPING: dict[str, str | Promise] = {
     "kept_title": _("Kept on this phone"),
     "kept_toast": _("Kept: {what}, {at}."),
     "nothing_kept": _("Nothing was kept in the last week."),
+    "show_more": _("Older ones: {n}"),
     "owed_n": _("{n} kept, not sent"),
     "owed_none": _("All sent"),
     "owed_other": _("{n} of {name} wait for their own sign-in."),
@@ -103,7 +104,7 @@ KEEPING: dict[str, str | Promise] = {
     "sign_out_title": _("Sign out"),
     "sign_out_says": _("Everything of yours leaves this phone."),
     "sign_out_owed": _(
-        "{n} acts and {photos} photos are not sent. Send them or save them as a file first."
+        "Not sent: acts {n}, photos {photos}. Send them or save them as a file first."
     ),
     "sign_out": _("Sign out and wipe"),
     "load_file": _("Load a saved queue"),
@@ -121,7 +122,7 @@ KEEPING: dict[str, str | Promise] = {
     # Photos
     "photos": _("Photos"),
     "photos_help": _("Up to {n}. They are made smaller on the phone and sent after the check."),
-    "photos_ready": _("{n} photos are ready."),
+    "photos_ready": _("Photos ready: {n}."),
     "photos_some": _("{n} photos are ready; the others could not be read or were too many."),
     "photos_need_https": _("Photos can be kept only where the page is served over https."),
     "photos_sent": _("{n} photos sent"),

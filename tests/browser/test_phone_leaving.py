@@ -1,0 +1,156 @@
+"""What a phone does when its person goes, its clock is wrong, or its browser keeps nothing."""
+
+import json
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.phone import ROUND, Phone, hold, ready
+from tests.browser.test_phone_round import stand
+from tests.pages.cast import client_of
+from tests.world import World
+from trapline.ground import clock
+from trapline.ground.scope import team_scope
+from trapline.journal.models import Act
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+# How many rows each part of the store holds.
+HELD = """() => new Promise((done) => {
+  indexedDB.open("lineward").onsuccess = async ({ target: { result: db } }) => {
+    const names = ["acts", "photos", "bundles"];
+    const at = db.transaction(names);
+    const count = (name) => new Promise((told) => {
+      at.objectStore(name).count().onsuccess = (event) => told(event.target.result); });
+    const found = await Promise.all(names.map(count));
+    db.close();
+    done(found);
+  };
+})"""
+
+
+def open_round(world: World, phone: Phone, **more: Any) -> Page:
+    page = phone.start(client=client_of(world.student), **more)
+    page.goto(phone.address + ROUND)
+    return ready(page)
+
+
+def test_signing_out_on_another_page_wipes_the_phone_once_nothing_is_owed(
+    north: World, phone: Phone
+) -> None:
+    stand(north, 1)
+    page = open_round(north, phone)
+    page.route("**/api/v1/sync/", lambda route: route.abort())
+    page.get_by_role("link", name="A-1").click()
+    hold(page)
+    page.get_by_text("Kept: A-1").wait_for()
+    page.goto(phone.address + "/settings/")
+    page.get_by_role("button", name="Sign out").click()
+    page.get_by_text("This device keeps acts or photos of yours that are not sent.").wait_for()
+    assert page.evaluate(HELD) == [1, 0, 1]
+    page.unroute("**/api/v1/sync/")
+    page.goto(phone.address + ROUND + "#kept")
+    page.get_by_role("button", name="Send now").click()
+    expect(page.locator("[data-state=sent]")).to_have_count(1)
+    page.goto(phone.address + "/settings/")
+    page.get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/sign-in/**")
+    assert page.evaluate(HELD) == [0, 0, 0]
+
+
+def test_a_phone_asleep_its_clock_set_back_and_a_zone_crossed_record_wall_time_less_skew(
+    north: World, phone: Phone
+) -> None:
+    """The times that the field guide gives: the wall clock corrected by the skew measured at sync.
+
+    Asleep: the wall clock runs on and the monotonic one stands (Playwright's set_system_time moves
+    the one only). What the monotonic reading says is kept beside it and makes no time.
+    """
+    stand(north, 3)
+    hour = timedelta(hours=1)
+    began = datetime.now(UTC) - 6 * hour
+    page = open_round(north, phone)
+    assert phone.context is not None
+    zone = phone.context.new_cdp_session(page)
+    zone.send("Emulation.setTimezoneOverride", {"timezoneId": "America/Whitehorse"})
+    phone.context.set_offline(True)
+    page.clock.install(time=began)
+    kept(page, "A-1")
+    page.clock.set_system_time(began + 5 * hour)  # asleep in between
+    kept(page, "A-2")
+    page.clock.set_system_time(began + 2 * hour)  # set back by three hours
+    zone.send("Emulation.setTimezoneOverride", {"timezoneId": "America/Halifax"})
+    kept(page, "A-3")
+    page.goto(phone.address + ROUND + "#kept")
+    phone.context.set_offline(False)
+    page.get_by_role("button", name="Send now").click()
+    expect(page.locator("[data-state]:not([data-state=kept])")).to_have_count(3)
+    with team_scope(north.team):
+        acts = list(Act.objects.filter(kind="log_check").order_by("received_at", "id"))
+    wall = {round((one.wall_at - began) / hour, 1) for one in acts}
+    assert wall == {0, 5, 2}
+    for one in acts:
+        assert one.acted_at == one.wall_at - timedelta(seconds=one.skew_s)
+        assert one.skew_s == pytest.approx(-4 * 3600, abs=60)  # six hours later it shows two
+    asleep = sorted(acts, key=lambda one: one.wall_at)
+    # Each as the phone showed it: seven hours west of Greenwich, then four (tz database).
+    said = [json.loads(bytes(one.body))["wall_at"][-6:] for one in asleep]
+    assert said == ["-07:00", "-04:00", "-07:00"]
+    # Five hours by the wall clock, some seconds by the monotonic one of the same session.
+    assert asleep[0].session == asleep[2].session
+    assert abs(asleep[2].mono_s - asleep[0].mono_s) < 600
+    # What lies ahead of the server's clock is flagged and waits for a person: not mended.
+    ahead = [one for one in acts if one.acted_at > clock.now() + timedelta(minutes=2)]
+    assert [(one.clock_flagged, one.state) for one in ahead] == [(True, "needs_review")]
+    assert {one.state for one in acts if one not in ahead} == {"applied"}
+
+
+def kept(page: Page, label: str) -> None:
+    """The usual check by keys, which needs no clock that runs."""
+    page.goto(page.url.split("#")[0] + "#round")
+    page.get_by_role("link", name=label).click()
+    page.locator("#usual").press("Enter")
+    page.locator("#usual").press("Enter")
+    page.get_by_text(f"Kept: {label}").wait_for()
+
+
+def test_a_browser_that_gives_no_storage_says_so_and_one_that_may_erase_it_too(
+    north: World, phone: Phone
+) -> None:
+    stand(north, 1)
+    page = open_round(north, phone)
+    page.evaluate("navigator.storage.persist = () => Promise.resolve(false)")
+    page.get_by_role("link", name="A-1").click()
+    hold(page)
+    page.get_by_text("This browser may erase what is kept here").wait_for()
+    page.add_init_script(
+        "IDBFactory.prototype.open = () => { throw new DOMException('', 'SecurityError') }"
+    )
+    page.reload()
+    page.get_by_text("The browser’s storage cannot be used (SecurityError).").wait_for()
+    page.get_by_role("link", name="To your teams").wait_for()
+
+
+def test_a_sign_in_that_ends_while_offline_stops_no_check_and_is_said_when_it_is_known(
+    north: World, phone: Phone
+) -> None:
+    stand(north, 2)
+    page = open_round(north, phone)
+    assert phone.context is not None
+    phone.context.set_offline(True)
+    phone.context.clear_cookies()
+    for label in ("A-1", "A-2"):
+        page.get_by_role("link", name=label).click()
+        hold(page)
+        page.get_by_text(f"Kept: {label}").wait_for()
+    phone.context.set_offline(False)
+    page.get_by_text("Your sign-in has ended. You can go on").wait_for()
+    assert page.evaluate(HELD)[0] == 2
+    phone.sign_in(client_of(north.instructor))  # another person takes the phone
+    page.reload()
+    page.get_by_role("link", name="Kept").click()
+    page.get_by_text("2 of Signe wait for their own sign-in.").wait_for()
+    with team_scope(north.team):
+        assert not Act.objects.filter(kind="log_check").exists()
