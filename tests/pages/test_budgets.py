@@ -39,7 +39,7 @@ BUDGETS = {
     "/t/north/findings/": GUARD + 1,  # findings
     # species, lines, members, permissions
     "/t/north/findings/what-if/": GUARD + 4,
-    "/t/north/findings/fit/": GUARD,  # the table is read once under a rule stamp
+    "/t/north/findings/fit/": GUARD + 1,  # species; the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
     "/t/north/gear/load/": GUARD + 3,  # species, kinds, what they caught
     "/t/north/gear/season/": GUARD + 5,  # kinds, spent roles, wear, stock, catches by season
