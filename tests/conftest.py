@@ -17,6 +17,14 @@ from trapline.settings import broker_url
 
 KEPT = ("django_migrations", "spatial_ref_sys", "django_content_type", "auth_permission")
 
+LONG_FILES = ("tests/browser/", "tests/setup/", "tests/demo/", "tests/calc/", "tests/trials/")
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What takes long begins first, so that no process waits at the end for another's last file."""
+    items.sort(key=lambda item: not item.nodeid.startswith(LONG_FILES))
+
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_blocker: Any) -> Iterator[None]:

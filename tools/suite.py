@@ -47,7 +47,8 @@ def _test(env: dict[str, str], rest: list[str]) -> int:
     failed = [name for name, check in CHECKS.items() if not _passes(name, check, env)]
     cores = len(os.sched_getaffinity(0))
     # A file's tests share what is slow to make; groups are not kept by xdist 3.8 on pytest 9.2.
-    usual = ["-n", str(cores), "--dist", "loadfile", "-m", "not bench and not long"]
+    spread = ["-n", str(cores), "--dist", "loadfile", "--no-loadscope-reorder"]
+    usual = [*spread, "-m", "not bench and not long"]
     status = _pytest(env, [*usual, *rest])
     for name in failed:
         sys.stderr.write(f"Failed before the tests: {name}; its words stand above.\n")

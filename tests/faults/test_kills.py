@@ -11,6 +11,7 @@ from django.db import connection
 from tests.conftest import owner_connection
 from tests.faults.procs import run
 from tests.world import START, World, make_world
+from trapline.celery import app
 from trapline.duties.models import Duty, Notice, Transition
 from trapline.ground import wake
 from trapline.ground.ids import new_id
@@ -187,14 +188,22 @@ def test_an_act_whose_connection_dies_midway_is_still_owed_and_then_applied_once
         assert Check.objects.count() == 1
 
 
-def test_with_redis_away_an_alarm_is_still_taken_and_its_notices_stand_in_the_outbox(
-    world: World, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    from celery import current_app
+@pytest.fixture
+def redis_away(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Connections that stand are forgotten first, and so are those to nowhere afterwards."""
+    with monkeypatch.context() as patched:
+        patched.setattr(app.conf, "broker_url", "redis+socket:///tmp/no-such.sock")
+        patched.setattr(wake._Workers, "away_until", 0.0)
+        app._after_fork()
+        yield
+    app._after_fork()
 
+
+@pytest.mark.usefixtures("redis_away")
+def test_with_redis_away_an_alarm_is_still_taken_and_its_notices_stand_in_the_outbox(
+    world: World,
+) -> None:
     set_id, at = world.set("S1"), START + timedelta(hours=3)
-    monkeypatch.setattr(current_app.conf, "broker_url", "redis+socket:///tmp/no-such.sock")
-    monkeypatch.setattr(wake._Workers, "away_until", 0.0)
     body = {"waiting": new_id(), "set": set_id, "alive": True}
     assert submit(world.student, "animal_waiting", body, at=at, now=at).state == "applied"
     with team_scope(world.team):
