@@ -138,8 +138,7 @@ STORAGES = {
     },
 }
 
-# Pages name files by their hashes alone, and no page loads a source map.
-WHITENOISE_KEEP_ONLY_HASHED_FILES = True
+# No page loads a source map.
 WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ("map", "woff", "woff2", "png", "jpg", "webp", "gz", "br")
 
 REDIS_URL: str = env.str("REDIS_URL", default="redis://localhost:6379/0")

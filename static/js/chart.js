@@ -120,6 +120,7 @@ function addTiles(map, { tiles, variants, extent }) {
 // Starts the map in `holder`. Gives the map and the bounds of what is shown on it.
 export async function chart(holder) {
   holder.hidden = false;
+  holder.setAttribute("aria-busy", "true"); // a tap means nothing before the map stands at its place
   const map = L.map(holder, { zoomSnap: 0.5 }).setView([20, 0], 2);
   map.attributionControl.setPrefix("");
   L.control.scale({ imperial: true }).addTo(map);
@@ -134,5 +135,6 @@ export async function chart(holder) {
   } catch {
     holder.before(el("p", holder.dataset.failedWords, { class: "note", role: "status" }));
   }
+  holder.removeAttribute("aria-busy");
   return { map, bounds };
 }

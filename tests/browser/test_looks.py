@@ -198,7 +198,7 @@ def test_the_map_shows_sets_and_a_tap_leads_to_placing_one(north: World, visit: 
     furnish(north)
     seen = visit(client_of(north.instructor), DESK)
     page = seen.to("/t/north/map/")
-    page.locator(".map-sign").first.wait_for()
+    page.locator("#map:not([aria-busy]) .map-sign").first.wait_for()
     assert page.locator(".map-sign").count() == 3
     page.locator(".map-sign").first.click(force=True)
     popup = page.locator(".leaflet-popup-content")
@@ -218,7 +218,7 @@ def test_a_line_is_drawn_by_tapping_and_the_places_stand_in_the_field(
     furnish(north)
     seen = visit(client_of(north.instructor), DESK)
     page = seen.to("/t/north/lines/new/")
-    page.locator(".map-sign").first.wait_for()
+    page.locator("#map:not([aria-busy]) .map-sign").first.wait_for()
     for x in (120, 240, 360):
         page.locator("#map").click(position={"x": x, "y": 60 + x // 4})
     typed = page.locator("#id_path").input_value().splitlines()

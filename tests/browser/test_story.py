@@ -42,7 +42,7 @@ def draws_a_line(page: Page, seen: Any) -> None:
     seen.to("/t/north/lines/new/")
     page.locator("#id_name").fill("Ridge line")
     page.locator("#id_tz").select_option("America/Whitehorse")
-    page.locator("#map.leaflet-container").wait_for()
+    page.locator("#map.leaflet-container:not([aria-busy])").wait_for()
     for x in (120, 300):
         page.locator("#map").click(position={"x": x, "y": 120})
     page.wait_for_function("document.getElementById('id_path').value.split('\\n').length === 2")

@@ -1,7 +1,8 @@
 """The page that opens without a signal, the worker that keeps it, and what installs it.
 
 The page itself holds nobody's data: what a person may see comes as a bundle (bundle.py) and is
-kept in the browser under their name.
+kept in the browser under their name. So it may be sent packed: there is no secret in it whose
+length would tell.
 """
 
 import json
@@ -13,6 +14,7 @@ from django.urls import reverse
 from django.utils.cache import patch_cache_control
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
+from django.views.decorators.gzip import gzip_page
 
 from trapline.people.guard import ANYONE_IN_TEAM, LEADS, OPEN, page, team_page
 from trapline.people.rights import Actor
@@ -28,12 +30,14 @@ def _page(request: HttpRequest) -> HttpResponse:
 
 
 @page(OPEN)
+@gzip_page
 def start(request: HttpRequest) -> HttpResponse:
     """The page without a team: the one that was open last on this phone. No statement."""
     return _page(request)
 
 
 @team_page(ANYONE_IN_TEAM)
+@gzip_page
 def phone(request: HttpRequest, actor: Actor) -> HttpResponse:
     """The page of a team. No statement beside the guard's."""
     return _page(request)
@@ -46,6 +50,7 @@ def load(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 
 @page(OPEN)
+@gzip_page
 def worker(request: HttpRequest) -> HttpResponse:
     """The service worker, with the list of what it keeps. The browser asks for it each time."""
     listed = {"version": version(), "shell": reverse("phone_start"), "files": kept_files()}
