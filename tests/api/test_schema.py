@@ -5,6 +5,7 @@ ones, and judges each answer against it. Both are independent of this project.
 """
 
 import json
+import os
 from collections.abc import Iterator
 from typing import Any
 
@@ -43,8 +44,11 @@ CHECKS = [
     response_schema_conformance,
 ]
 BAD = [negative_data_rejection]
-# Of good and of bad data each, for each operation, by role; of good data only for the others.
-EXAMPLES = {"manager": 2, "instructor": 1, "student": 2}
+# Of good and of bad data each, for each operation, by role; of good data only for the others. The
+# long form: LINEWARD_EXAMPLES=20 make test ARGS="tests/api/test_schema.py".
+EXAMPLES = dict.fromkeys(
+    ("manager", "instructor", "student"), int(os.environ.get("LINEWARD_EXAMPLES", "1"))
+)
 MODES = (schemathesis.GenerationMode.POSITIVE, schemathesis.GenerationMode.NEGATIVE)
 QUIET = settings(
     database=None,
