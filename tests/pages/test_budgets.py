@@ -46,8 +46,8 @@ BUDGETS = {
     "/t/north/gear/stock/": GUARD + 1,  # kinds of part
     "/t/north/gear/part-kinds/{part_kind}/": GUARD + 2,  # kind, wear
     "/t/north/cautions/": GUARD + 1,  # numbers to call
-    "/t/north/land/": GUARD + 3,  # permissions, days, features
-    "/t/north/land/layer.geojson": GUARD + 1,  # all of it
+    "/t/north/land/": GUARD + 4,  # permissions, days, the team's clock, features
+    "/t/north/land/layer.geojson": GUARD + 2,  # the team's clock, all of it
     "/t/north/land/permissions/new/": GUARD + 1,  # members
     "/t/north/land/features/new/": GUARD,
     "/t/north/land/features/import/": GUARD,

@@ -69,3 +69,18 @@ def test_a_pull_and_a_filing_stand_on_today_thirty_days_before_they_are_due(
     told = words(manager.get("/t/north/"))
     assert "T-north File the report" in told
     assert "end of Thu 30 Apr MST" in told
+
+
+def test_the_day_proposed_is_the_teams_and_is_given_as_a_browser_takes_it(
+    world: World, student: Client, at: Clock
+) -> None:
+    """20:30 where the team is, and the next day already in UTC. German writes days otherwise."""
+    take(world, REPORT)
+    set_id = world.set("A-1")
+    caught(world, set_id, lynx(world))
+    with team_scope(world.team):
+        page = f"/t/north/duties/{Duty.objects.get(kind='report').id}/done/"
+    at(datetime(2026, 1, 6, 3, 30, tzinfo=UTC))
+    for language in ("en", "de"):
+        shown = student.get(page, headers={"accept-language": language}).content.decode()
+        assert 'type="date" name="on" value="2026-01-05"' in shown

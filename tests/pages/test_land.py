@@ -241,3 +241,20 @@ def test_the_layer_says_what_holds_today(world: World, manager: Client, at: Any)
     (one,) = answer.json()["features"]
     assert one["geometry"]["coordinates"][0][0][0] == [-128.5, 61.8]
     assert one["properties"]["holds"] is False
+
+
+def test_a_permission_holds_until_its_last_day_has_ended_where_the_team_is(
+    world: World, manager: Client, at: Any
+) -> None:
+    """Seven hours west of Greenwich the evening of 30 June is already 1 July in UTC."""
+    permission = kept(world)
+    for moment, holds in (
+        ("2026-07-01T06:59:00+00:00", True),
+        ("2026-07-01T07:01:00+00:00", False),
+    ):
+        at(datetime.fromisoformat(moment))
+        (one,) = manager.get("/t/north/land/layer.geojson").json()["features"]
+        assert one["properties"]["holds"] is holds
+        assert ("No permission is in force" in words(manager.get("/t/north/land/"))) is not holds
+        ending = manager.get(f"/t/north/land/permissions/{permission}/end/")
+        assert ending.context["form"].initial["from_day"].day == (30 if holds else 1)

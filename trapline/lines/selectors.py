@@ -1,8 +1,10 @@
 """Reads of lines, catches and number books."""
 
 from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef
 
@@ -23,6 +25,17 @@ def ends_in_effect() -> Any:
         act_id=OuterRef("act_id"), id__in=Check.objects.exclude(corrects=None).values("corrects_id")
     )
     return WaitingEnd.objects.filter(~Exists(fallen))
+
+
+def zone_of_team(team: UUID) -> str:
+    """The clock of the team's first line; UTC before there is one. One statement."""
+    found = Line.objects.filter(team_id=team).order_by("id").values_list("tz", flat=True).first()
+    return found or "UTC"
+
+
+def day_of_team(team: UUID, moment: datetime) -> date:
+    """The date of a moment on the team's clock, for what is done on no line. One statement."""
+    return moment.astimezone(ZoneInfo(zone_of_team(team))).date()
 
 
 def access_line(team: UUID, line: UUID) -> Line:

@@ -1,5 +1,6 @@
 """Showing that a duty is done."""
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -13,6 +14,8 @@ from django.utils.translation import gettext_lazy
 from trapline.duties.selectors import access_duty
 from trapline.ground.clock import now
 from trapline.ground.ids import new_id
+from trapline.lines.selectors import day_of_team
+from trapline.pages.fields import DayField
 from trapline.pages.forms import ActForm, left_words, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.today import only_own
@@ -29,9 +32,7 @@ class EvidenceForm(ActForm):
         max_length=120,
         help_text=gettext_lazy("Of the report, the seal or the receipt, as it is written there."),
     )
-    on = forms.DateField(
-        label=gettext_lazy("Done on"), widget=forms.DateInput(attrs={"type": "date"})
-    )
+    on = DayField(label=gettext_lazy("Done on"))
     note = forms.CharField(
         label=gettext_lazy("Note"),
         required=False,
@@ -40,11 +41,11 @@ class EvidenceForm(ActForm):
         help_text=gettext_lazy("Without a number: to whom it was told, and how."),
     )
 
-    def __init__(self, *args: Any, duty: UUID, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, duty: UUID, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.duty = duty
         self.initial.setdefault("evidence", new_id())
-        self.initial.setdefault("on", now().date())
+        self.initial.setdefault("on", today)
 
     def body(self) -> dict[str, Any]:
         return super().body() | {"duty": self.duty}
@@ -52,9 +53,9 @@ class EvidenceForm(ActForm):
 
 @team_page(ANYONE_IN_TEAM, "GET", "POST")
 def evidence(request: HttpRequest, actor: Actor, duty_id: UUID) -> HttpResponse:
-    """Show that a duty is done: the act give_evidence. One statement beside the guard's."""
+    """Show that a duty is done: the act give_evidence. Two statements beside the guard's."""
     duty = access_duty(actor.team, duty_id, only_own(actor))
-    form = EvidenceForm(posted(request), duty=duty.id)
+    form = EvidenceForm(posted(request), duty=duty.id, today=day_of_team(actor.team, now()))
     if request.method == "POST" and form.file(actor, "give_evidence"):
         messages.success(request, left_words(form) or _("It is kept that this is done."))
         return redirect("today", team=actor.team_slug)

@@ -1,4 +1,4 @@
-"""Fields of our own: a quantity in the person's units, a moment in the line's zone."""
+"""Fields of our own: a day, a quantity in the person's units, a moment in the line's zone."""
 
 from datetime import UTC, datetime
 from typing import Any
@@ -9,6 +9,12 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from trapline.ground.units_shown import Quantity, from_si, to_si, unit_of
+
+
+class DayField(forms.DateField):
+    """A calendar day. The browser's own field takes and gives ISO 8601 in every language."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
 class QuantityField(forms.FloatField):

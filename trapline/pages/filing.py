@@ -15,8 +15,11 @@ from trapline.duties.models import OPEN, Duty, Kind
 from trapline.ground.clock import now
 from trapline.ground.errors import NotYours, Problem
 from trapline.ground.ids import new_id
+from trapline.lines.selectors import zone_of_team
+from trapline.pages.fields import DayField
 from trapline.pages.forms import ActForm, PlainForm, posted, unchosen
 from trapline.pages.guard import ANYONE_IN_TEAM, MANAGES, team_page
+from trapline.pages.templatetags.lineward import due_words
 from trapline.pages.today import only_own
 from trapline.people.models import Licence
 from trapline.people.rights import Actor
@@ -31,19 +34,13 @@ from trapline.wording.report_words import BALANCE_WORDS, COLUMN_WORDS
 PREVIEWED = 200
 
 
-def _day(label: Any) -> forms.DateField:
-    return forms.DateField(
-        label=label, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
-
-
 class ChooseForm(PlainForm):
     """Which report: a form, a licence, its days."""
 
     form = forms.ChoiceField(label=gettext_lazy("Form"))
     licence = forms.ChoiceField(label=gettext_lazy("Licence"))
-    first = _day(gettext_lazy("First day"))
-    last = _day(gettext_lazy("Last day"))
+    first = DayField(label=gettext_lazy("First day"))
+    last = DayField(label=gettext_lazy("Last day"))
 
     def __init__(
         self, *args: Any, known: list[FormShown], licences: list[Licence], **more: Any
@@ -77,9 +74,12 @@ class SignForm(ActForm):
     )  # fmt: skip
     signed = forms.CharField(label=gettext_lazy("Your name, as you sign"), max_length=200)
 
-    def __init__(self, *args: Any, duties: list[Duty], **more: Any) -> None:
+    def __init__(self, *args: Any, duties: list[Duty], tz: str, **more: Any) -> None:
         super().__init__(*args, **more)
-        choices = [(str(one.id), f"{one.asked} · {one.due_at:%Y-%m-%d}") for one in duties]
+        choices = [
+            (str(one.id), f"{one.get_kind_display()} {due_words(one.due_at, tz)} · {one.asked}")
+            for one in duties
+        ]
         self.fields["duty"].choices = [("", _("None")), *choices]  # type: ignore[attr-defined]
         if not choices:
             del self.fields["duty"]
@@ -107,7 +107,12 @@ def file_report(request: HttpRequest, actor: Actor) -> HttpResponse:
         status = 200 if not said and request.method == "GET" else 422
         return render(request, "file_report.html", {"choose": choose}, status=status)
     told = _told(actor, choose.cleaned_data, known, licences)
-    sign = SignForm(posted(request), initial=told.pop("initial"), duties=told.pop("duties"))
+    sign = SignForm(
+        posted(request),
+        initial=told.pop("initial"),
+        duties=told.pop("duties"),
+        tz=zone_of_team(actor.team),
+    )
     if request.method == "POST" and sign.file(actor, "file_report"):
         messages.success(request, _("The report is filed and frozen."))
         return redirect("filing", team=actor.team_slug, filing_id=sign.cleaned_data["act"])

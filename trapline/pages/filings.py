@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from trapline.ground.clock import now
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_page
 from trapline.pages.reports import asked_period
 from trapline.pages.today import only_own
@@ -20,7 +21,6 @@ from trapline.reports.models import Filing, Run, RunState
 from trapline.reports.occurrences import occurrences_csv
 from trapline.reports.papers.pdf import about, shown
 from trapline.reports.papers.tables import as_csv, as_json, as_xlsx, heads
-from trapline.reports.snapshot import zone_of_team
 
 PREVIEWED = 200
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"

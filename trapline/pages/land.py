@@ -22,6 +22,8 @@ from trapline.land.selectors import (
     layer,
     permissions,
 )
+from trapline.lines.selectors import day_of_team
+from trapline.pages.fields import DayField
 from trapline.pages.forms import ActForm, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, MANAGES, team_page
 from trapline.pages.shapes import AREA, ShapeField
@@ -35,12 +37,14 @@ HOLDS, SOON, AHEAD, OVER = "holds", "soon", "ahead", "over"
 
 @team_page(ANYONE_IN_TEAM)
 def land(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Permissions and features. Three statements beside the guard's: permissions, days, features.
+    """Permissions and features. Four statements beside the guard's: permissions, days,
+
+    the team's clock, features.
 
     A member sees the permissions they may use, and nobody's contact.
     """
     found, days = permissions(actor.team, only_own(actor)), renewal_days(actor.team)
-    today = now().date()
+    today = day_of_team(actor.team, now())
     rows = [{"permission": one, "state": _state(one, today, days)} for one in found]
     for row in rows:
         row["left"] = (row["permission"].valid_until - today).days  # type: ignore[attr-defined]
@@ -64,8 +68,8 @@ def _state(one: PermissionShown, today: Any, days: int) -> str:
 
 @team_page(ANYONE_IN_TEAM)
 def land_layer(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Permissions and features as GeoJSON (RFC 7946) for the map. One statement."""
-    text = layer(actor.team, only_own(actor), now().date(), MOST_ON_MAP)
+    """Permissions and features as GeoJSON (RFC 7946) for the map. Two statements."""
+    text = layer(actor.team, only_own(actor), day_of_team(actor.team, now()), MOST_ON_MAP)
     answer = HttpResponse(text, content_type="application/geo+json")
     patch_cache_control(answer, private=True, no_cache=True)
     return answer
@@ -87,12 +91,8 @@ class PermissionForm(ActForm):
         help_text=gettext_lazy("Shown to instructors and managers only."),
     )
     reference = forms.CharField(label=gettext_lazy("Reference"), required=False, max_length=200)
-    valid_from = forms.DateField(
-        label=gettext_lazy("First day"), widget=forms.DateInput(attrs={"type": "date"})
-    )
-    valid_until = forms.DateField(
-        label=gettext_lazy("Last day"), widget=forms.DateInput(attrs={"type": "date"})
-    )
+    valid_from = DayField(label=gettext_lazy("First day"))
+    valid_until = DayField(label=gettext_lazy("Last day"))
     conditions = forms.CharField(
         label=gettext_lazy("Conditions"),
         required=False,
@@ -181,9 +181,8 @@ def _kept(request: HttpRequest, actor: Actor, form: PermissionForm, found: Any) 
 class EndPermissionForm(ActForm):
     """From which day the permission no longer holds."""
 
-    from_day = forms.DateField(
+    from_day = DayField(
         label=gettext_lazy("The first day without it"),
-        widget=forms.DateInput(attrs={"type": "date"}),
         help_text=gettext_lazy("The day after its last lets it run out as it stands."),
     )
     reason = forms.CharField(
@@ -206,7 +205,9 @@ def end_permission(request: HttpRequest, actor: Actor, permission_id: UUID) -> H
     """End a permission, or let it run out: the act withdraw_permission."""
     found = access_permission(actor.team, permission_id)
     form = EndPermissionForm(
-        posted(request), permission=found.id, initial={"from_day": now().date()}
+        posted(request),
+        permission=found.id,
+        initial={"from_day": day_of_team(actor.team, now())},
     )
     if request.method == "POST" and form.file(actor, "withdraw_permission"):
         messages.success(request, _("It is kept that the permission ends."))

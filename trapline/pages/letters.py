@@ -12,6 +12,8 @@ from django.utils.translation import gettext_lazy
 
 from trapline.ground.clock import now
 from trapline.ground.errors import Refused
+from trapline.lines.selectors import day_of_team
+from trapline.pages.fields import DayField
 from trapline.pages.forms import PlainForm
 from trapline.pages.guard import MANAGES, team_of, team_page
 from trapline.people.rights import Actor
@@ -20,17 +22,11 @@ from trapline.reports.papers.pdf import laid_out
 from trapline.reports.period import Period
 
 
-def _day(label: Any) -> forms.DateField:
-    return forms.DateField(
-        label=label, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
-
-
 class LetterForm(PlainForm):
     """The days that the letter is about, and what was agreed, in the team's words."""
 
-    first = _day(gettext_lazy("First day"))
-    last = _day(gettext_lazy("Last day"))
+    first = DayField(label=gettext_lazy("First day"))
+    last = DayField(label=gettext_lazy("Last day"))
     share = forms.CharField(
         label=gettext_lazy("The agreed share, and how it was given"), required=False,
         max_length=1000, widget=forms.Textarea(attrs={"rows": 3}),
@@ -51,8 +47,8 @@ def _first_of_season(day: date) -> date:
     return date(day.year if day.month >= 7 else day.year - 1, 7, 1)
 
 
-def _asked(request: HttpRequest) -> LetterForm:
-    today = now().date()
+def _asked(request: HttpRequest, team: UUID) -> LetterForm:
+    today = day_of_team(team, now())
     said = {"first": _first_of_season(today).isoformat(), "last": today.isoformat()}
     return LetterForm(said | request.GET.dict())
 
@@ -69,8 +65,8 @@ def _told(request: HttpRequest, form: LetterForm, one: Letter) -> dict[str, Any]
 
 @team_page(MANAGES)
 def letter_page(request: HttpRequest, actor: Actor, permission_id: UUID) -> HttpResponse:
-    """The letter as it will read. Three statements beside the guard's."""
-    form = _asked(request)
+    """The letter as it will read. Four statements beside the guard's."""
+    form = _asked(request, actor.team)
     if not form.is_valid():
         return render(request, "letter.html", {"form": form}, status=422)
     one = letter(actor.team, permission_id, form.cleaned_data["period"])
@@ -80,7 +76,7 @@ def letter_page(request: HttpRequest, actor: Actor, permission_id: UUID) -> Http
 @team_page(MANAGES)
 def letter_file(request: HttpRequest, actor: Actor, permission_id: UUID) -> HttpResponse:
     """The letter as PDF."""
-    form = _asked(request)
+    form = _asked(request, actor.team)
     if not form.is_valid():
         return render(request, "letter.html", {"form": form}, status=422)
     one = letter(actor.team, permission_id, form.cleaned_data["period"])

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from trapline.ground.errors import NeedsReview
 from trapline.ground.ids import new_id
+from trapline.pages.fields import DayField
 from trapline.pages.forms import ActForm, posted, unchosen
 from trapline.pages.guard import LEADS, MANAGES, team_page
 from trapline.people.models import Membership, Role
@@ -138,12 +139,8 @@ class LicenceForm(ActForm):
         max_length=60,
         help_text=gettext_lazy("As the rulebook names it, if its rules differ by kind."),
     )
-    valid_from = forms.DateField(
-        label=gettext_lazy("Valid from"), widget=forms.DateInput(attrs={"type": "date"})
-    )
-    valid_until = forms.DateField(
-        label=gettext_lazy("Valid until"), widget=forms.DateInput(attrs={"type": "date"})
-    )
+    valid_from = DayField(label=gettext_lazy("Valid from"))
+    valid_until = DayField(label=gettext_lazy("Valid until"))
 
     def __init__(self, *args: Any, actor: Actor, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

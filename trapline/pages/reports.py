@@ -17,6 +17,7 @@ from trapline.calc.rates import RateFigure
 from trapline.ground.clock import now
 from trapline.ground.errors import NotYours, Refused
 from trapline.ground.words import sentence
+from trapline.pages.fields import DayField
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
@@ -29,14 +30,8 @@ from trapline.reports.yields import MemberYield, yields
 class PeriodForm(forms.Form):
     """From a day to a day. Left empty: since the record began, until now."""
 
-    first = forms.DateField(
-        label=gettext_lazy("First day"), required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )  # fmt: skip
-    last = forms.DateField(
-        label=gettext_lazy("Last day"), required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-    )  # fmt: skip
+    first = DayField(label=gettext_lazy("First day"), required=False)
+    last = DayField(label=gettext_lazy("Last day"), required=False)
     licence = forms.UUIDField(required=False, widget=forms.HiddenInput)
     period = Period()
 

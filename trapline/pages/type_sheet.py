@@ -19,7 +19,7 @@ from trapline.ground.errors import NotYours
 from trapline.ground.ids import new_id
 from trapline.lines.selectors import access_line
 from trapline.lines.words import Done, Found, Gone, Sign
-from trapline.pages.fields import MomentField
+from trapline.pages.fields import DayField, MomentField
 from trapline.pages.forms import ActForm, PlainForm, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.today import only_own
@@ -35,9 +35,7 @@ HOW = [("", "—"), *Sign.choices, *Gone.choices]
 class SheetForm(PlainForm):
     """What holds for every row: the day of the round."""
 
-    day = forms.DateField(
-        label=gettext_lazy("Day of the round"), widget=forms.DateInput(attrs={"type": "date"})
-    )
+    day = DayField(label=gettext_lazy("Day of the round"))
 
 
 class SheetRow(ActForm):

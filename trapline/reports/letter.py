@@ -13,10 +13,10 @@ from uuid import UUID
 
 from trapline.ground import sql
 from trapline.land.selectors import access_permission
+from trapline.lines.selectors import zone_of_team
 from trapline.lines.words import Ended, Fate
 from trapline.reports.harvest import TAKEN
 from trapline.reports.period import Period
-from trapline.reports.snapshot import zone_of_team
 
 STANDING = "standing"
 

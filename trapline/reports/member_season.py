@@ -11,9 +11,9 @@ from trapline.calc.expected import Expected, expected
 from trapline.calc.shrinkage import Shrunk, integrated
 from trapline.ground import sql
 from trapline.ground.errors import NotYours
+from trapline.lines.selectors import zone_of_team
 from trapline.people.models import SignOff
 from trapline.reports.period import Period
-from trapline.reports.snapshot import zone_of_team
 from trapline.reports.yields import MemberYield, yields
 
 _EARLIEST, _LATEST = datetime(1, 1, 2, tzinfo=UTC), datetime(9999, 12, 30, tzinfo=UTC)

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from trapline.lines.models import Line
+from trapline.lines.selectors import zone_of_team
 from trapline.people.models import Licence
 from trapline.reports.form import Form
 from trapline.reports.period import Period
@@ -52,12 +52,6 @@ def canonical(said: Any) -> bytes:
     return json.dumps(
         said, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False
     ).encode()
-
-
-def zone_of_team(team: UUID) -> str:
-    """The clock of the team's first line; UTC before there is one."""
-    found = Line.objects.filter(team_id=team).order_by("id").values_list("tz", flat=True).first()
-    return found or "UTC"
 
 
 @dataclass(frozen=True)
