@@ -44,7 +44,8 @@ def posted(rule: Any, route: str, status: int = 422) -> list[Row]:
 
 # A set, a line and what is on them that the student has nothing to do with.
 NOT_THE_STUDENTS = {"set_id": "others_set", "line_id": "others_line", "waiting": "others_waiting",
-                    "check_id": "others_check", "finding_id": "others_finding"}  # fmt: skip
+                    "check_id": "others_check", "finding_id": "others_finding",
+                    "pick_id": "others_pick"}  # fmt: skip
 A_FORM = {"code": "form_code"}
 
 PAGES = [
@@ -94,6 +95,12 @@ PAGES = [
     leads("t/<slug:team>/findings/<uuid:finding_id>/", given=NOT_THE_STUDENTS),
     anyone("t/<slug:team>/gear/"),
     anyone("t/<slug:team>/gear/load/"),
+    anyone("t/<slug:team>/gear/picks/"),
+    anyone("t/<slug:team>/gear/picks/<uuid:pick_id>/"),
+    leads("t/<slug:team>/gear/picks/<uuid:pick_id>/", given=NOT_THE_STUDENTS),
+    *posted(leads, "t/<slug:team>/gear/picks/new/"),
+    leads("t/<slug:team>/gear/picks/<uuid:pick_id>/drop/"),
+    leads("t/<slug:team>/gear/picks/<uuid:pick_id>/drop/", "POST", 422),
     leads("t/<slug:team>/gear/season/"),
     leads("t/<slug:team>/gear/part-kinds/<uuid:part_kind_id>/"),
     anyone("t/<slug:team>/land/"),

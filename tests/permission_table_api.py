@@ -47,13 +47,13 @@ LISTS = (
     "number-books/aside", "sets",
     "checks", "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts",
     "rulebooks", "authorities", "rules", "seasons", "species", "zones", "features", "duties",
-    "acts", "closures", "extensions",
+    "acts", "closures", "extensions", "picks",
 )  # fmt: skip
 WRITTEN_BY_ANYONE = ("readings", "sets", "checks", "waitings", "devices")
 WRITTEN_BY_LEADERS = (
     "sign-offs", "lines", "number-books", "number-books/aside", "licences", "skills",
     "part-kinds", "device-kinds",
-    "features", "closures", "extensions",
+    "features", "closures", "extensions", "picks",
 )  # fmt: skip
 
 API = [
@@ -91,6 +91,9 @@ API = [
     leads("part-kinds/<uuid:id>/", "PUT", 400, given=of("part_kind")),
     anyone("device-kinds/<uuid:id>/", given=of("kind_id")),
     leads("device-kinds/<uuid:id>/", "PUT", 400, given=of("kind_id")),
+    anyone("picks/<uuid:id>/", given=of("pick_id")),
+    leads("picks/<uuid:id>/", given=of("others_pick")),
+    leads("picks/<uuid:id>/drop/", "POST", 201, given=of("pick_id")),
     anyone("features/<uuid:id>/", given=of("feature")),
     leads("features/<uuid:id>/", "PUT", 400, given=of("feature")),
     manages("permissions/<uuid:id>/end/", "POST", 400, given=of("permission")),

@@ -71,6 +71,8 @@ def make_cast() -> Cast:
         "uidb64": "x",
         **_page_ids(north.team, ids_of := api_ids(north, own, others["set"])),
         "token": "none",
+        "pick_id": str(_pick(north, north.student.member)),
+        "others_pick": str(_pick(north, None)),
         "filing_id": str(_filed(north)),
         "form_code": "animal-log",
         "by": "device",
@@ -122,6 +124,15 @@ def _photo(world: World, actor: Actor, check: UUID) -> UUID:
     with team_scope(world.team):
         submit(actor, "attach_photo", told_of(made, check, raw), at=START + timedelta(hours=2))
         keep_photo(actor, made, raw, received_at=START + timedelta(hours=2))
+    return made
+
+
+def _pick(world: World, carrier: UUID | None) -> UUID:
+    """A pick list that one member carries; it found nothing to keep."""
+    made = new_id()
+    body = {"pick": made, "name": "Upper creek", "carrier": carrier,
+            "wanted": [{"kind": world.kinds["snare"], "devices": 2}]}  # fmt: skip
+    submit(world.manager, "pick_gear", body, at=START, now=START)
     return made
 
 

@@ -42,6 +42,9 @@ BUDGETS = {
     "/t/north/findings/fit/": GUARD + 1,  # species; the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
     "/t/north/gear/load/": GUARD + 3,  # species, kinds, what they caught
+    "/t/north/gear/picks/": GUARD + 1,  # lists
+    "/t/north/gear/picks/new/?take={kind}:2:1": GUARD + 5,  # members, kinds, devices, spent, parts
+    "/t/north/gear/picks/{pick}/": GUARD + 3,  # list, things, what was asked for
     "/t/north/gear/season/": GUARD + 5,  # kinds, spent roles, wear, stock, catches by season
     "/t/north/gear/stock/": GUARD + 1,  # kinds of part
     "/t/north/gear/part-kinds/{part_kind}/": GUARD + 2,  # kind, wear
@@ -73,8 +76,16 @@ BUDGETS = {
 def test_a_page_keeps_its_budget(world: World, at: Clock, address: str) -> None:
     browser, first = client_of(world.manager), world.set("A-0")
     path = address.format(
-        line=world.line, set=first, part_kind=world.part_kinds["cable"], member=world.student.member
-    )
+        line=world.line, set=first, part_kind=world.part_kinds["cable"],
+        member=world.student.member, kind=world.kinds["snare"], pick=(pick := new_id()),
+    )  # fmt: skip
+    if "{pick}" in address:
+        body = {
+            "pick": pick,
+            "name": "Creek",
+            "wanted": [{"kind": world.kinds["snare"], "devices": 1}],
+        }
+        submit(world.manager, "pick_gear", body, at=START, now=START)
     browser.get(path)  # the rulebook's version is read once a process
     assert statements(browser, path) == BUDGETS[address]
     for number in range(1, 6):

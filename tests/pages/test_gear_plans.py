@@ -187,3 +187,36 @@ def test_a_kind_that_runs_low_is_marked(world: World, at: Clock) -> None:
     assert "below 3: buy more" in page(world, "")
     do(world.manager, "stock_parts", {"kind": world.part_kinds["lock"], "parts": [{}, {}, {}]})
     assert "below 3: buy more" not in page(world, "")
+
+
+def test_a_load_becomes_a_pick_list_that_names_what_lies_where(world: World, at: Clock) -> None:
+    answer = carried(world)
+    browser, address = client_of(world.manager), "/t/north/gear/picks/new/"
+    shown = browser.get(address, {"take": answer.context["takes"]})
+    choice = shown.context["choice"]
+    assert {one.kind for one in choice.devices} == {"snare", "body"}
+    said = {
+        "act": new_id(), "pick": (pick := new_id()), "name": "Upper creek",
+        "carrier": world.student.member, "take": answer.context["takes"],
+        "device": [one.id for one in choice.devices], "part": [],
+    }  # fmt: skip
+    assert browser.post(address, {**said, "name": ""}).status_code == 422
+    for _twice in range(2):
+        assert browser.post(address, said).status_code == 302
+    paper = client_of(world.student).get(f"/t/north/gear/picks/{pick}/").content.decode()
+    assert "free snare 0" in paper
+    assert "In store, no place said" in paper
+    again = browser.post(address, {**said, "act": new_id(), "pick": new_id()})
+    assert again.status_code == 422
+    assert "is set aside for “Upper creek”" in again.content.decode()
+    placing = browser.get("/t/north/sets/new/").content.decode()
+    assert "free snare 0, set aside for Upper creek" in placing
+    assert browser.get(f"/t/north/gear/picks/{pick}/drop/").status_code == 200
+    gone = browser.post(f"/t/north/gear/picks/{pick}/drop/", {"act": new_id(), "note": "Thaw."})
+    assert gone.status_code == 302
+    assert "set aside" not in browser.get("/t/north/sets/new/").content.decode()
+
+
+def test_a_pick_list_without_a_load_says_where_to_find_one(world: World, at: Clock) -> None:
+    shown = page(world, "picks/new/", take=["nonsense", f"{world.kinds['snare']}:-1:0"])
+    assert "A pick list is made from a load" in shown

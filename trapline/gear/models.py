@@ -215,3 +215,56 @@ class Tagging(Fact):
                 name="gear_tagging_of_one_thing",
             )
         ]
+
+
+class Pick(Fact):
+    """A pick list: gear set aside for a load. It keeps what it names until each stands in a set,
+
+    is lost or retired, or the list is dropped.
+    """
+
+    name = models.TextField()
+    carrier = TeamKey("people.Membership", null=True)  # who goes with it
+    note = models.TextField(blank=True)
+
+
+class PickWanted(Fact):
+    """How many of one kind the load asks for, of which the list may have found fewer."""
+
+    pick = TeamKey(Pick, db_index=False)
+    kind = TeamKey(DeviceKind)
+    devices = models.PositiveSmallIntegerField()
+    spare_kits = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["pick", "kind"], name="gear_pickwanted_once")
+        ]
+
+
+class Picked(Fact):
+    """A device or a loose part that a pick list sets aside."""
+
+    pick = TeamKey(Pick, db_index=False)
+    device = TeamKey(Device, null=True)
+    part = TeamKey(Part, null=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(device__isnull=False) ^ Q(part__isnull=False),
+                name="gear_picked_one_thing",
+            ),
+            models.UniqueConstraint(fields=["pick", "device"], name="gear_picked_device_once"),
+            models.UniqueConstraint(fields=["pick", "part"], name="gear_picked_part_once"),
+        ]
+
+
+class PickDrop(Fact):
+    """The pick list is no longer needed: what it still keeps is free again."""
+
+    pick = TeamKey(Pick, db_index=False)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["pick"], name="gear_pickdrop_once")]

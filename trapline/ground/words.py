@@ -38,6 +38,8 @@ ACT_WORDS: Words = {
     "tag_gear": gettext_lazy("Tag a device or a part"),
     "stock_parts": gettext_lazy("Take parts into stock"),
     "put_parts": gettext_lazy("Put parts away"),
+    "pick_gear": gettext_lazy("Set gear aside for a load"),
+    "drop_pick": gettext_lazy("Drop a pick list"),
     "take_reading": gettext_lazy("Take a reading"),
     "take_rulebook": gettext_lazy("Take a rulebook"),
     "grant_extension": gettext_lazy("Note an officer’s extension"),

@@ -142,6 +142,18 @@ PROBLEM_WORDS = {
     "role_differs": _("What goes in must be what comes out: %(role)s."),
     "retired_says_why": _("Say whether it is worn out, or put away for another reason."),
     "device_gone": _("This device is written down as lost or retired. Take it back into store."),
+    "device_not_in_store": _("%(mark)s is not in store. Take it back first, or take another."),
+    "device_reserved": _(
+        "%(mark)s is set aside for “%(name)s”. Drop that pick list first, or take another device."
+    ),
+    "part_reserved": _(
+        "One of these parts is set aside for “%(name)s”. Drop that pick list first, or take "
+        "another."
+    ),
+    "part_not_in_stock": _("One of these parts does not lie in stock. Choose the gear again."),
+    "picked_twice": _("Something stands here twice. Name each once."),
+    "pick_there": _("This pick list was kept before. Open it, or begin a new one."),
+    "pick_dropped": _("This pick list was dropped before. There is nothing left to free."),
     "lent_to_whom": _("Name the member when it is lent, and only then."),
     "tag_of_one_thing": _("Name the device or the part that bears the tag, not both."),
     "kind_in_use": _("There already are some of this kind, so this stays. Name a new kind."),

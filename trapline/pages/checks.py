@@ -19,6 +19,7 @@ from trapline.lines.words import Fate
 from trapline.pages.check_form import MOST_CATCHES, CheckForm, Options
 from trapline.pages.forms import left_words, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
+from trapline.pages.placing import device_words
 from trapline.pages.set_forms import CloseWaitingForm, WaitingForm
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
@@ -41,7 +42,9 @@ def _options(request: HttpRequest, actor: Actor, sheet: SetSheet) -> Options:
         units=person_units(request.user),
         species=[(str(card.id), card.name) for card in cards],
         members=[(str(one.id), one.name) for one in members_in_office(actor.team)],
-        devices=[(str(one.id), f"{one.mark} · {one.kind}") for one in free_devices(actor.team)],
+        devices=[
+            (str(one.id), f"{device_words(one)} · {one.kind}") for one in free_devices(actor.team)
+        ],
         waiting=waiting,
     )
 

@@ -138,6 +138,7 @@ def load_page(request: HttpRequest, actor: Actor) -> HttpResponse:
         "used": _used(found.answer.plan, limits),
         "leading": _leading(found),
         "turns_at": _turns_at(found),
+        "takes": [f"{one.key}:{one.devices}:{one.spare_kits}" for one in found.answer.plan.carried],
     }
     return render(request, "load.html", shown)
 

@@ -77,10 +77,17 @@ class PlaceForm(ActForm):
         return None
 
 
+def device_words(one: FreeDevice) -> str:
+    """A free device by its mark, and the pick list that keeps it: nobody takes it unawares."""
+    if not one.reserved:
+        return one.mark
+    return _("%(mark)s, set aside for %(name)s") % {"mark": one.mark, "name": one.reserved}
+
+
 def _grouped(devices: Sequence[FreeDevice]) -> list[tuple[str, Pairs | str]]:
     by_kind: dict[str, list[tuple[str, str]]] = {}
     for one in devices:
-        by_kind.setdefault(one.kind, []).append((str(one.id), one.mark))
+        by_kind.setdefault(one.kind, []).append((str(one.id), device_words(one)))
     return [unchosen(), *by_kind.items()]
 
 

@@ -4,6 +4,8 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from trapline.duties import lists
 from trapline.duties.models import OPEN
 from trapline.ground.words_of_cautions import CAUTIONS, LOCAL, cautions_of
@@ -17,7 +19,7 @@ from trapline.phone.vocabulary import labels
 from trapline.record.kinds import KINDS
 from trapline.rulebook.selectors import species_cards, version_in_force
 from trapline.standing import lists as standing
-from trapline.standing.selectors import free_devices
+from trapline.standing.selectors import FreeDevice, free_devices
 from trapline.wording.rule_words import rule_sentence
 
 MOST_SETS, MOST_CHECKS, LOOKED_BACK = 500, 2000, timedelta(days=7)
@@ -39,7 +41,7 @@ def of(actor: Actor, moment: datetime, units: str) -> dict[str, Any]:
         "members": [{"id": str(one.id), "name": one.name, "role": one.role}
                     for one in members_in_office(actor.team)],
         "books": [one for one in _books(actor.team) if one["licence"] in held],
-        "devices": [{"id": str(one.id), "name": f"{one.mark} · {one.kind}"}
+        "devices": [{"id": str(one.id), "name": _device(one)}
                     for one in free_devices(actor.team)],
         "papers": _papers(actor, member, held),
         "cautions": _cautions(),
@@ -47,6 +49,12 @@ def of(actor: Actor, moment: datetime, units: str) -> dict[str, Any]:
         "words": labels(),
         "tiles": {"variants": tile_variants(), "extent": tile_extent()},
     }  # fmt: skip
+
+
+def _device(one: FreeDevice) -> str:
+    """A free device, and the pick list that keeps it: nobody takes it without that word."""
+    kept = [_("set aside for %(name)s") % {"name": one.reserved}] if one.reserved else []
+    return " · ".join([one.mark, one.kind, *kept])
 
 
 def _sets(actor: Actor, member: UUID | None) -> list[dict[str, Any]]:

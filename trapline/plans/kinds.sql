@@ -1,18 +1,13 @@
 -- Device kinds as they may be carried, and what they caught: one row a kind. Parts that a catch
 -- spends are its kit; prices and masses of parts are those entered for what the team has of them.
-WITH gone AS (
-    SELECT DISTINCT ON (f.device_id) f.device_id, f.how
-    FROM gear_devicefact f WHERE f.team_id = %(team)s
-    ORDER BY f.device_id, f.at DESC, f.id DESC
-), free AS (
-    SELECT d.kind_id, count(*) AS n FROM gear_device d LEFT JOIN gone g ON g.device_id = d.id
-    WHERE d.team_id = %(team)s AND coalesce(g.how, 'store') = 'store' AND NOT EXISTS (
-        SELECT FROM standing_setstate s WHERE s.device_id = d.id AND s.active)
-    GROUP BY d.kind_id
+WITH free AS (
+    SELECT r.kind_id, count(*) AS n FROM ready_devices(%(team)s) r GROUP BY r.kind_id
 ), bought AS (
     SELECT r.role, avg(r.mass_kg) AS mass, avg(r.price) AS price,
            sum((SELECT count(*) FROM gear_part p JOIN standing_partstay y ON y.part_id = p.id
-                WHERE p.kind_id = r.id AND upper_inf(y.during) AND y.state = 'stock')) AS stock
+                WHERE p.kind_id = r.id AND upper_inf(y.during) AND y.state = 'stock'
+                  AND p.id NOT IN (SELECT part_id FROM reserved_gear(%(team)s)
+                                   WHERE part_id IS NOT NULL))) AS stock
     FROM gear_partkind r WHERE r.team_id = %(team)s GROUP BY r.role
 ), built AS (
     SELECT n.kind_id,

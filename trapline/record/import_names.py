@@ -10,7 +10,7 @@ from trapline.lines.formats.draft import Draft
 from trapline.lines.models import Line
 from trapline.people.models import Licence, Membership
 from trapline.rulebook.models import Species
-from trapline.standing.models import SetState
+from trapline.standing.selectors import ready_devices
 
 
 class Names:
@@ -19,7 +19,7 @@ class Names:
     Case and spaces at the ends do not matter. A name that more than one thing has is not plain.
     """
 
-    def __init__(self, drafts: Iterable[Draft], kind: UUID | None) -> None:
+    def __init__(self, team: UUID, drafts: Iterable[Draft], kind: UUID | None) -> None:
         marks = {text for draft in drafts if (text := draft.words.get("device"))}
         self._known = {
             "line": _by_name(Line.objects.values_list("name", "id")),
@@ -34,7 +34,7 @@ class Names:
                 for pair in {(code, key), (name, key)}
             ),
         }
-        self._free = [] if kind is None else _free(kind, self._known["device"])
+        self._free = [] if kind is None else _free(team, kind, self._known["device"])
 
     def find(self, field: str, text: str) -> UUID | Problem:
         """The one thing that is called so, or what is wrong."""
@@ -46,7 +46,7 @@ class Names:
         return Problem(field, "row_unknown_name", {"text": text[:60]})
 
     def next_free(self) -> UUID | None:
-        """The next device of the kind that stands nowhere and that no row names."""
+        """The next device of the kind that is ready and that no row names."""
         return self._free.pop(0) if self._free else None
 
 
@@ -57,8 +57,6 @@ def _by_name(pairs: Iterable[tuple[str, UUID]]) -> dict[str, set[UUID]]:
     return found
 
 
-def _free(kind: UUID, named: dict[str, set[UUID]]) -> list[UUID]:
+def _free(team: UUID, kind: UUID, named: dict[str, set[UUID]]) -> list[UUID]:
     taken = set().union(*named.values())
-    standing = SetState.objects.filter(active=True).values("device_id")
-    rows = Device.objects.filter(kind_id=kind).exclude(id__in=standing).order_by("mark")
-    return [key for key in rows.values_list("id", flat=True) if key not in taken]
+    return [key for key in ready_devices(team, kind) if key not in taken]

@@ -95,7 +95,7 @@ def dry_run(
     """What would happen, row by row. Nothing is written."""
     drafts = [row.draft for row in rows if row.draft is not None]
     with transaction.atomic(), team_scope(actor.team):
-        names = Names(drafts, defaults.device_kind)
+        names = Names(actor.team, drafts, defaults.device_kind)
         planned = [_plan(row, names, defaults, now) for row in rows]
         tried = [_tried(actor, one, now) for one in planned]
         transaction.set_rollback(True)

@@ -8,6 +8,7 @@ from trapline.ground.errors import Held, NeedsReview
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.after import look_again
 from trapline.record.parts import PartSaid, inside_now, must_lie_idle, put_in
+from trapline.record.picking import not_reserved
 from trapline.standing.fold import fold_parts
 from trapline.standing.models import SetState
 
@@ -25,6 +26,7 @@ def strip(desk: Desk, body: StripDevice) -> None:
     if not Device.objects.filter(id=body.device).exists():
         raise Held("device", body.device)
     must_lie_idle([body.device], "device")
+    not_reserved(desk, [body.device], "device")
     parts = list(inside_now(desk, body.device))
     if not parts:
         raise NeedsReview("device", "nothing_in_device")

@@ -17,12 +17,15 @@ SELECT count(*) OVER (), d.id, d.mark, k.name, k.device_class,
        ARRAY(SELECT n.role FROM gear_kindpart n LEFT JOIN built b
                  ON b.device_id = d.id AND b.role = n.role
              WHERE n.kind_id = k.id AND n.needed AND coalesce(b.parts, 0) < n.count
-             ORDER BY n.role)
+             ORDER BY n.role),
+       coalesce(i.name, ''), r.pick_id
 FROM gear_device d
 JOIN gear_devicekind k ON k.id = d.kind_id
 LEFT JOIN standing_setstate s ON s.device_id = d.id AND s.active
 LEFT JOIN lines_set t ON t.id = s.set_id
 LEFT JOIN lines_line l ON l.id = s.line_id
+LEFT JOIN reserved_gear(%(team)s) r ON r.device_id = d.id
+LEFT JOIN gear_pick i ON i.id = r.pick_id
 WHERE d.team_id = %(team)s
 ORDER BY k.name, d.mark
 LIMIT %(most)s

@@ -9,7 +9,7 @@ from django.db.models import Count
 
 from trapline.ground import sql
 from trapline.ground.errors import NotYours
-from trapline.standing.models import PartStay, SetState
+from trapline.standing.models import SetState
 
 
 @dataclass(frozen=True)
@@ -51,17 +51,27 @@ def standing_on(team: UUID, line: UUID) -> list[tuple[UUID, str]]:
 
 @dataclass(frozen=True)
 class FreeDevice:
-    """A device that stands in no active set."""
+    """A device that stands in no active set. `reserved`: the pick list that keeps it, if any."""
 
     id: UUID
     mark: str
     kind: str
     device_class: str
+    reserved: str = ""
 
 
 def free_devices(team: UUID) -> list[FreeDevice]:
     """Devices that can be set, by kind and mark. One statement."""
     return [FreeDevice(*row) for row in sql.rows("trapline.standing", "free", {"team": team})]
+
+
+def ready_devices(team: UUID, kind: UUID) -> list[UUID]:
+    """Devices of a kind that are whole, in store, in no set and on no pick list, by mark.
+
+    One statement.
+    """
+    rows = sql.rows("trapline.standing", "ready", {"team": team, "kind": kind})
+    return [device for (device,) in rows]
 
 
 @dataclass(frozen=True)
@@ -155,6 +165,8 @@ class DeviceShown:
     line_name: str
     parts: list[str]  # their roles
     lacking: list[str]
+    reserved: str  # the pick list that keeps it, if any
+    pick: UUID | None
 
 
 def devices(team: UUID, member: UUID | None, most: int) -> list[DeviceShown]:
@@ -182,11 +194,9 @@ def stock(team: UUID) -> list[Stock]:
 
 
 def fit_parts(team: UUID, kind: UUID, most: int) -> list[UUID]:
-    """Parts of a kind that lie in stock, the longest there first. One statement."""
-    found = PartStay.objects.filter(
-        team_id=team, part__kind_id=kind, state__in=("stock", "inspect"), during__upper_inf=True
-    ).order_by("during", "part_id")
-    return list(found.values_list("part_id", flat=True)[:most])
+    """Parts of a kind in stock and on no pick list, the longest there first. One statement."""
+    values = {"team": team, "kind": kind, "most": most}
+    return [part for (part,) in sql.rows("trapline.standing", "fit_parts", values)]
 
 
 def photo_file(team: UUID, photo: UUID, member: UUID | None) -> tuple[bytes, str]:
