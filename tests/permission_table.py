@@ -46,6 +46,7 @@ def posted(rule: Any, route: str, status: int = 422) -> list[Row]:
 NOT_THE_STUDENTS = {"set_id": "others_set", "line_id": "others_line", "waiting": "others_waiting",
                     "check_id": "others_check", "finding_id": "others_finding",
                     "pick_id": "others_pick"}  # fmt: skip
+OTHERS_ANIMAL = {"animal_id": "others_animal"}
 A_FORM = {"code": "form_code"}
 
 PAGES = [
@@ -132,6 +133,18 @@ PAGES = [
     *posted(anyone, "t/<slug:team>/reports/file/"),
     manages("t/<slug:team>/reports/forms/<slug:code>/", given=A_FORM),
     manages("t/<slug:team>/reports/forms/<slug:code>/", "POST", 422, given=A_FORM),
+    anyone("t/<slug:team>/animals/"),
+    *posted(anyone, "t/<slug:team>/animals/fur/"),
+    *posted(anyone, "t/<slug:team>/animals/samples/"),
+    anyone("t/<slug:team>/animals/<uuid:animal_id>/"),
+    leads("t/<slug:team>/animals/<uuid:animal_id>/", given=OTHERS_ANIMAL),
+    *posted(anyone, "t/<slug:team>/animals/<uuid:animal_id>/meat/"),
+    leads("t/<slug:team>/animals/<uuid:animal_id>/meat/", given=OTHERS_ANIMAL),
+    *posted(anyone, "t/<slug:team>/animals/<uuid:animal_id>/eaten/"),
+    leads("t/<slug:team>/animals/<uuid:animal_id>/eaten/", given=OTHERS_ANIMAL),
+    *posted(anyone, "t/<slug:team>/animals/<uuid:animal_id>/sample/"),
+    leads("t/<slug:team>/animals/<uuid:animal_id>/sample/", given=OTHERS_ANIMAL),
+    *posted(anyone, "t/<slug:team>/animals/<uuid:animal_id>/<slug:what>/<uuid:row>/back/"),
     anyone("t/<slug:team>/reports/yields.csv"),
     anyone("t/<slug:team>/reports/yields.json"),
     # Photographs: `photo` is of the student's own check

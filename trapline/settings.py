@@ -57,6 +57,7 @@ INSTALLED_APPS = [
     "trapline.standing",
     "trapline.duties",
     "trapline.findings",
+    "trapline.kept",
     "trapline.reports",
     "trapline.record",
     "trapline.watch",

@@ -30,6 +30,7 @@ def api_ids(world: World, own: UUID, others: UUID) -> dict[str, str]:
             "permission": permission,
             "catch": catches[0],
             "others_catch": catches[1],
+            "animal": Catch.objects.get(id=catches[0]).animal,
             "duty": duties[0].id,
             "others_duty": duties[1].id,
             "closure_id": closure,

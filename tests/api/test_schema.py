@@ -115,6 +115,7 @@ def known_ids(world: World) -> dict[str, str]:
         "part-kinds": ids["part_kind"], "features": ids["feature"],
         "permissions": ids["permission"], "zones": ids["zone"], "duties": ids["duty"],
         "acts": ids["others_act"], "closures": ids["closure_id"], "findings": str(finding),
+        "animals": ids["animal"],
     }  # fmt: skip
 
 

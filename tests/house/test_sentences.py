@@ -10,6 +10,7 @@ from trapline.ground import words
 from trapline.ground.errors import Problem
 from trapline.ground.words_of_files import FILE_WORDS
 from trapline.ground.words_of_imports import IMPORT_WORDS
+from trapline.ground.words_of_kept import KEPT_WORDS
 from trapline.ground.words_of_problems import PROBLEM_WORDS, SHAPE_WORDS
 from trapline.ground.words_of_requests import REQUEST_WORDS
 from trapline.record.kinds import KINDS
@@ -61,7 +62,13 @@ def test_no_sentence_waits_for_a_code_that_nothing_raises() -> None:
     text = "\n".join(path.read_text() for path in rooms.python_files("trapline"))
     idle = [
         code
-        for code in {**PROBLEM_WORDS, **FILE_WORDS, **REQUEST_WORDS, **IMPORT_WORDS}
+        for code in {
+            **PROBLEM_WORDS,
+            **FILE_WORDS,
+            **REQUEST_WORDS,
+            **IMPORT_WORDS,
+            **KEPT_WORDS,
+        }
         if code not in said and not code.startswith(parts) and f'"{code}"' not in _used(text)
     ]
     assert sorted(idle) == []
@@ -77,7 +84,14 @@ def test_a_code_made_of_parts_has_a_sentence_whatever_the_part(code: str) -> Non
 
 def test_every_sentence_is_one() -> None:
     with override("en"):
-        all_words = {**PROBLEM_WORDS, **FILE_WORDS, **SHAPE_WORDS, **REQUEST_WORDS, **IMPORT_WORDS}
+        all_words = {
+            **PROBLEM_WORDS,
+            **FILE_WORDS,
+            **SHAPE_WORDS,
+            **REQUEST_WORDS,
+            **IMPORT_WORDS,
+            **KEPT_WORDS,
+        }
         odd = [
             code
             for code, text in all_words.items()

@@ -70,6 +70,7 @@ def make_cast() -> Cast:
         "act_id": str(_to_review(north, own)),
         "uidb64": "x",
         **_page_ids(north.team, ids_of := api_ids(north, own, others["set"])),
+        **_kept(north, own),
         "token": "none",
         "pick_id": str(_pick(north, north.student.member)),
         "others_pick": str(_pick(north, None)),
@@ -111,11 +112,23 @@ def _page_ids(team: UUID, ids: dict[str, str]) -> dict[str, str]:
         "permission_id": ids["permission"],
         "feature_id": ids["feature"],
         "duty_id": str(duty.id),
+        "others_animal": str(catch.animal),
         "version_id": ids["rulebook"],
         "part_kind_id": ids["part_kind"],
         "part_id": part,
         "device_id": device,
     }
+
+
+def _kept(world: World, set_id: UUID) -> dict[str, str]:
+    """An animal that the student found, its pelt in the room, a sample of it under its label."""
+    at, animal, sample = START + timedelta(hours=2, minutes=30), new_id(), new_id()
+    caught = {"animal": animal, "species": world.species["marten"], "alive_on_arrival": False,
+              "fate": "found_dead"}  # fmt: skip
+    world.check(world.student, set_id, at, found="animal", catches=[caught])
+    body = {"sample": sample, "animal": animal, "what": "tooth", "label": "L-1"}
+    submit(world.student, "take_sample", body, at=at, now=at)
+    return {"animal_id": str(animal), "row": str(sample), "what": "sample"}
 
 
 def _photo(world: World, actor: Actor, check: UUID) -> UUID:

@@ -68,6 +68,9 @@ BUDGETS = {
     "/t/north/members/{member}/season/": GUARD + 6,
     "/t/north/reports/filed/": GUARD + 2,  # filings, the team's forms
     "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms
+    "/t/north/animals/": GUARD + 3,  # account, strays, animals of one place
+    "/t/north/animals/fur/": GUARD + 2,  # clock, animals
+    "/t/north/animals/samples/": GUARD + 2,  # clock, samples
     "/t/north/review/": GUARD + 2,  # waiting, settled
 }
 

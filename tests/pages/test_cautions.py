@@ -33,6 +33,12 @@ FORMS = {
     "build_device": "gear/kinds/{kind}/build/",
     "take_reading": "lines/{line}/reading/",
     "give_evidence": "duties/{duty}/done/",
+    "move_pelts": "animals/fur/",
+    "judge_meat": "animals/{animal}/meat/",
+    "share_meat": "animals/{animal}/eaten/",
+    "take_sample": "animals/{animal}/sample/",
+    "hand_in_samples": "animals/samples/",
+    "take_back": "animals/{animal}/sample/{sample}/back/",
 }
 
 
@@ -54,9 +60,12 @@ def there(world: World) -> dict[str, Any]:
             team_id=world.team, kind="report", caught=catch, of_line_id=world.line,
             basis_at=START, due_at=START,
         )  # fmt: skip
+    sample = {"sample": new_id(), "animal": catch.animal, "what": "tooth", "label": "L-1"}
+    submit(world.instructor, "take_sample", sample, at=catch.at, now=catch.at)
     return {
         "body": body, "check": check, "waiting": waiting["waiting"], "line": world.line,
-        "kind": world.kinds["body"], "duty": duty.id,
+        "kind": world.kinds["body"], "duty": duty.id, "animal": catch.animal,
+        "sample": sample["sample"],
     }  # fmt: skip
 
 
@@ -77,7 +86,9 @@ def test_the_form_of_an_act_shows_each_of_its_cautions(
     of_the_set = "" if act == "place_set" else "body_gripping"
     wanted = {one.code for one in cautions_of(act, device_class=of_the_set)}
     assert shown_on(answer) == wanted
-    assert act in ("hand_over", "close_as_lost", "give_evidence") or str(LOCAL) in words(answer)
+    assert act in ("hand_over", "close_as_lost", "give_evidence", "take_back") or str(
+        LOCAL
+    ) in words(answer)
 
 
 def test_a_correction_is_written_under_the_same_words_about_the_record(

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy
 from trapline.ground.errors import Problem
 from trapline.ground.words_of_files import FILE_WORDS
 from trapline.ground.words_of_imports import IMPORT_WORDS
+from trapline.ground.words_of_kept import KEPT_WORDS
 from trapline.ground.words_of_problems import PROBLEM_WORDS, SHAPE_WORDS
 from trapline.ground.words_of_requests import REQUEST_WORDS, TITLES
 
@@ -47,6 +48,13 @@ ACT_WORDS: Words = {
     "reopen_by_notice": gettext_lazy("Open a species again by notice"),
     "spend_number": gettext_lazy("Set a number aside"),
     "issue_numbers": gettext_lazy("Issue numbers"),
+    "move_pelts": gettext_lazy("Move pelts on"),
+    "judge_meat": gettext_lazy("Say whether meat is fit"),
+    "share_meat": gettext_lazy("Say who ate it"),
+    "set_food_value": gettext_lazy("Set a row of the food table"),
+    "take_sample": gettext_lazy("Take a sample"),
+    "hand_in_samples": gettext_lazy("Hand samples in"),
+    "take_back": gettext_lazy("Take an entry back"),
     "enrol_member": gettext_lazy("Enrol a member"),
     "change_member": gettext_lazy("Change a member"),
     "give_licence": gettext_lazy("Enter a licence"),
@@ -125,8 +133,9 @@ def _text(code: str) -> str | Promise | None:
     if code.startswith("shape_"):
         return SHAPE_WORDS.get(code.removeprefix("shape_"), SHAPE_WORDS["other"])
     if code.startswith("constraint_"):
-        return PROBLEM_WORDS.get(code, PROBLEM_WORDS["constraint"])
-    books = (PROBLEM_WORDS, FILE_WORDS, REQUEST_WORDS, IMPORT_WORDS)
+        named = PROBLEM_WORDS.get(code, KEPT_WORDS.get(code))
+        return PROBLEM_WORDS["constraint"] if named is None else named
+    books = (PROBLEM_WORDS, FILE_WORDS, REQUEST_WORDS, IMPORT_WORDS, KEPT_WORDS)
     return next((book[code] for book in books if code in book), None)
 
 

@@ -137,6 +137,12 @@ OF_ACTS: dict[str, tuple[str, ...]] = {
     "build_device": ("body_gripping", "springs", "record"),
     "take_reading": ("ice", "record"),
     "give_evidence": ("record",),
+    "move_pelts": ("carcass", "record"),
+    "judge_meat": ("carcass", "meat", "record"),
+    "share_meat": ("carcass", "meat", "record"),
+    "take_sample": ("carcass", "record"),
+    "hand_in_samples": ("carcass", "record"),
+    "take_back": ("record",),
 }  # fmt: skip
 
 # Where it goes with some devices or placements only, and which.

@@ -3,6 +3,8 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from trapline.pages import (
+    animal_forms,
+    animals,
     bound,
     catalogue,
     cautions,
@@ -38,6 +40,7 @@ from trapline.pages import (
     rule_edit,
     rules,
     rules_in,
+    samples,
     seasons,
     sets,
     signing,
@@ -157,6 +160,18 @@ _team: list[URLPattern | URLResolver] = [
         "reports/filed/<uuid:filing_id>/report.<slug:kind>", filings.filing_file, name="filing_file"
     ),
     path("reports/forms/<slug:code>/", filing.report_form, name="report_form"),
+    path("animals/", animals.where_page, name="where"),
+    path("animals/fur/", animals.fur_room, name="fur_room"),
+    path("animals/samples/", samples.samples_page, name="samples"),
+    path("animals/<uuid:animal_id>/", animals.animal_page, name="animal"),
+    path("animals/<uuid:animal_id>/meat/", animal_forms.judge_meat, name="judge_meat"),
+    path("animals/<uuid:animal_id>/eaten/", animal_forms.share_meat, name="share_meat"),
+    path("animals/<uuid:animal_id>/sample/", animal_forms.take_sample, name="take_sample"),
+    path(
+        "animals/<uuid:animal_id>/<slug:what>/<uuid:row>/back/",
+        animal_forms.take_back,
+        name="take_back",
+    ),
     path("review/", review.review, name="review"),
     path("review/<uuid:act_id>/", review.settle, name="settle"),
 ]

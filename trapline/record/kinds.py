@@ -16,10 +16,13 @@ from trapline.record import (
     import_features,
     keeping,
     log_check,
+    meat,
     mending,
     papers,
+    pelts,
     picking,
     place_set,
+    samples,
     settle_act,
     settling_in,
     spend_number,
@@ -59,6 +62,9 @@ KINDS: dict[str, Kind] = {
         *finding_acts.KINDS,
         *settling_in.KINDS,
         *file_report.KINDS,
+        pelts.KIND,
+        *meat.KINDS,
+        *samples.KINDS,
     )
 }
 

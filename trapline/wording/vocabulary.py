@@ -6,6 +6,7 @@ from trapline.duties import models as duties
 from trapline.findings import models as findings
 from trapline.gear import models as gear
 from trapline.journal.models import ActState
+from trapline.kept import words as kept
 from trapline.land.models import FeatureKind
 from trapline.lines import words as lines
 from trapline.people.models import Role
@@ -41,16 +42,22 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "notice_state": duties.NoticeState,
     "number_kind": lines.NumberKind,
     "number_use": lines.NumberUse,
+    "kept_place": kept.Place,
+    "meat_use": kept.MeatUse,
+    "organs": kept.Organs,
     "part_role": gear.PartRole,
     "part_state": gear.PartState,
+    "pelt": kept.PeltState,
     "placement": lines.Placement,
     "role": Role,
     "run_state": RunState,
+    "sample": kept.SampleOf,
     "severity": findings.Severity,
     "sex": lines.Sex,
     "sign": lines.Sign,
     "supervision": lines.Supervision,
     "travel": lines.Travel,
+    "undo": kept.Undo,
 }
 
 

@@ -100,6 +100,12 @@ def span_words(length: timedelta) -> str:
 
 
 @register.simple_tag
+def span(length: timedelta) -> str:
+    """A length of time in words."""
+    return span_words(length)
+
+
+@register.simple_tag
 def left(at: datetime | None, from_moment: datetime) -> str:
     """How long until a moment, or how late it is."""
     if at is None:

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class KeptConfig(AppConfig):
+    name = "trapline.kept"
+    label = "kept"
