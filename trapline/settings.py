@@ -25,10 +25,13 @@ DATABASES: dict[str, dict[str, Any]] = {
         **env.db_url(_url, default="postgis:///lineward"),
         "ENGINE": "django.contrib.gis.db.backends.postgis",
         "CONN_HEALTH_CHECKS": True,
+        # A kept plan is one for any values (ground/sql.py says which are kept); compiling pays for
+        # statements of seconds only.
+        "OPTIONS": {"options": "-c plan_cache_mode=force_generic_plan -c jit=off"},
     }
 }
 if env.bool("POOL", default=False):  # web processes only: a pool and a fork do not mix
-    DATABASES["default"]["OPTIONS"] = {"pool": {"min_size": 1, "max_size": 8}}
+    DATABASES["default"]["OPTIONS"]["pool"] = {"min_size": 1, "max_size": 8}
 
 INSTALLED_APPS = [
     "django.contrib.auth",

@@ -139,10 +139,16 @@ def zone_table(zone: tzinfo, first_us: int, last_us: int) -> ZoneTable:
         raise ValueError(f"at_us: an instant outside {FIRST_YEAR} to {LAST_YEAR}")
     first_year = to_datetime(first_us - 5 * DAY_US).year
     last_year = to_datetime(last_us + 5 * DAY_US).year
+    return _table(zone, first_year, last_year)
+
+
+@lru_cache(maxsize=1024)
+def _table(zone: tzinfo, first_year: int, last_year: int) -> ZoneTable:
     spells: list[tuple[int, int]] = []
     for year in range(first_year, last_year + 1):
         for at, offset in _year(zone, year):
             if not spells or spells[-1][1] != offset:
                 spells.append((at, offset))
-    table = np.array(spells, dtype=np.int64) * SECOND_US
-    return ZoneTable(table[:, 0].copy(), table[:, 1].copy())
+    table = np.array(spells, dtype=np.int64).T * SECOND_US
+    table.flags.writeable = False  # many share it
+    return ZoneTable(*table)

@@ -1,5 +1,6 @@
 """SQL texts live in .sql files beside the module that runs them."""
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
@@ -9,8 +10,10 @@ from typing import Any
 import psycopg
 from django.db import connection
 
-# A text of ours is planned once a connection: planning took as long as running it.
-PREPARED_AFTER = 2
+# About so few a statement's plan is kept: planning took as long as running it, up to four times.
+FEW = 20
+NAMED = re.compile(r"%\((\w+)\)s")
+MOST_KEPT = 300  # plans a connection keeps: our texts, some with and without a value
 
 
 @cache
@@ -20,35 +23,64 @@ def text(package: str, name: str) -> str:
 
 
 def rows(
-    package: str, name: str, params: dict[str, Any], *, binary: bool = False
+    package: str,
+    name: str,
+    params: dict[str, Any],
+    *,
+    binary: bool = False,
+    kept: bool = True,
 ) -> list[tuple[Any, ...]]:
     """Run a statement of the file and give all its rows.
 
     binary: numbers come as the database holds them, which for many wide rows is quicker to read.
+    kept: False for one that runs over whole seasons, which is planned for its values each time.
     """
-    with _cursor(binary=binary) as cursor:
+    with _cursor(kept=kept and _few(params), binary=binary) as cursor:
         cursor.execute(text(package, name), params)
         return list(cursor.fetchall())
 
 
 def run(package: str, name: str, params: dict[str, Any]) -> int:
     """Run a statement of the file and give the number of rows it touched."""
-    with _cursor() as cursor:
+    with _cursor(kept=_few(params)) as cursor:
         cursor.execute(text(package, name), params)
         return int(cursor.rowcount)
 
 
-class _Logged(psycopg.Cursor[Any]):
-    """psycopg forgets the text of a kept plan; Django's log of statements wants it."""
+def _few(params: dict[str, Any]) -> bool:
+    """Whether a plan that knows no values serves: it takes each list for some ten long."""
+    return all(len(one) <= FEW for one in params.values() if isinstance(one, list | tuple))
+
+
+@cache
+def _numbered(statement: str) -> tuple[str, tuple[str, ...]]:
+    """A statement with its values by number, and their names in that order.
+
+    psycopg reads a long text anew each time, to the same end.
+    """
+    names = tuple(dict.fromkeys(NAMED.findall(statement)))
+    for number, name in enumerate(names, 1):
+        statement = statement.replace(f"%({name})s", f"${number}")
+    return statement.replace("%%", "%"), names
+
+
+class _Ours(psycopg.RawCursor[Any]):
+    """A cursor whose plans are kept, or are not: Django's wrapper has no way to say so."""
+
+    kept = True
+    logged = False
 
     def execute(self, query: Any, params: Any = None, **how: Any) -> Any:
-        done = super().execute(query, params, **how)
-        self._query = self._query or self._convert_query(query, params)
+        statement, names = _numbered(query)
+        values = [params[name] for name in names]
+        done = super().execute(statement, values, prepare=self.kept, **how)
+        if self.logged:  # psycopg forgets the text of a kept plan; Django's log wants it
+            self._query = self._query or self._convert_query(statement, values)
         return done
 
 
 @contextmanager
-def _cursor(*, binary: bool = False) -> Iterator[Any]:
+def _cursor(*, kept: bool, binary: bool = False) -> Iterator[Any]:
     """A cursor that sends values apart from the text, so that PostgreSQL can keep the plan.
 
     Django's own cursor writes the values into the text. Its wrapper stays around this one:
@@ -56,8 +88,9 @@ def _cursor(*, binary: bool = False) -> Iterator[Any]:
     """
     connection.ensure_connection()
     raw: Any = connection.connection
-    raw.prepare_threshold = PREPARED_AFTER
-    inner = _Logged(raw) if connection.queries_logged else psycopg.Cursor(raw)
+    raw.prepare_threshold, raw.prepared_max = 0, MOST_KEPT
+    inner = _Ours(raw)
+    inner.kept, inner.logged = kept, connection.queries_logged
     if binary:
         inner.format = psycopg.pq.Format.BINARY
     with connection._prepare_cursor(inner) as cursor:  # type: ignore[attr-defined]

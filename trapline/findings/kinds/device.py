@@ -36,7 +36,10 @@ def jaw_spread_unknown(look: Looking) -> list[Found]:
 
 
 def of_targets(look: Looking, what: FitWhat) -> list[tuple[str, np.ndarray, np.ndarray]]:
-    """Per target species the bounds of the fit table, as columns; no bound where it says none."""
+    """Per target species of which the fit table says something here, its bounds as columns.
+
+    No bound for a set of which it says none.
+    """
     found = []
     for species in sorted({one for profile in look.profiles for one in profile.targets}):
 
@@ -44,6 +47,8 @@ def of_targets(look: Looking, what: FitWhat) -> list[tuple[str, np.ndarray, np.n
             return look.fit.get((device_class, about, what)) if about in targets else None
 
         rows = [row(profile.device_class, profile.targets) for profile in look.profiles]
+        if not any(rows):
+            continue
         low = [-np.inf if one is None or one.from_m is None else one.from_m for one in rows]
         high = [np.inf if one is None or one.to_m is None else one.to_m for one in rows]
         number = look.profile_no
@@ -75,8 +80,9 @@ def device_too_large(look: Looking) -> list[Found]:
 def device_endangers(look: Looking) -> list[Found]:
     """So large, where it stands, that it endangers an animal that it must not take."""
     spread, found = look.facts.jaw_spread_m, []
+    classes = {profile.device_class for profile in look.profiles}
     for row in look.fit.values():
-        if row.what != FitWhat.ENDANGERS or row.from_m is None:
+        if row.what != FitWhat.ENDANGERS or row.from_m is None or row.device_class not in classes:
             continue
         mask = look.is_class(row.device_class) & (spread >= row.from_m)
         if row.placements:

@@ -11,7 +11,8 @@ from trapline.findings.models import Severity
 def too_near(look: Looking) -> list[Found]:
     """Nearer to a trail, road, dwelling, water or boundary than a rule allows."""
     found = []
-    for kind in KINDS:
+    told = {kind for answer in look.asked for kind in answer.setbacks}
+    for kind in [kind for kind in KINDS if kind in told]:
         asked, rule, _, _ = look.bounds(lambda answer, kind=kind: answer.setbacks.get(kind))  # type: ignore[misc]
         far = look.facts.far(kind)
         found += where(far < asked, {"distance_m": far, "at_least_m": asked}, rule, kind)

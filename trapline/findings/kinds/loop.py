@@ -82,13 +82,13 @@ def loop_unfit(look: Looking) -> list[Found]:
 @finding("height_unfit", Severity.MEND)
 def height_unfit(look: Looking) -> list[Found]:
     """A loop that hangs, over today's snow, outside what the table has for the target."""
-    at, found, none = bottom_now(look), [], np.full(len(look.facts), -1)
-    extra = {
-        "loop_height_m": look.facts.loop_height_m,
-        "snow_change_m": np.nan_to_num(snow_change(look)),
-    }
-    for species, low, high in of_targets(look, FitWhat.HEIGHT):
-        mask = look.is_class(*LOOPED)
+    mask, found, none = look.is_class(*LOOPED), [], np.full(len(look.facts), -1)
+    for species, low, high in of_targets(look, FitWhat.HEIGHT) if mask.any() else ():
+        at = bottom_now(look)
+        extra = {
+            "loop_height_m": look.facts.loop_height_m,
+            "snow_change_m": np.nan_to_num(snow_change(look)),
+        }
         found += _outside(at, low, none, high, none, mask, "height_m", species, extra)
     return found
 

@@ -26,6 +26,8 @@ def _recorded(look: Looking) -> Bools:
 
 
 def _required(look: Looking, role: str) -> list[Found]:
+    if role not in _by_rule(look):
+        return []
     rule = look.each(lambda _, answer: answer.parts.get(role, -1), np.int64)
     mask = (rule >= 0) & _recorded(look) & ~has(look, role) & ~_spent(look)
     return where(mask, {}, rule, role)
@@ -46,8 +48,11 @@ def no_breakaway(look: Looking) -> list[Found]:
 @finding("part_missing", Severity.STOP)
 def part_missing(look: Looking) -> list[Found]:
     """Another part that a rule asks for, or that its kind of device is built of, is not there."""
-    found, facts = [], look.facts
+    found, facts, asked = [], look.facts, _by_rule(look)
+    built = int(np.bitwise_or.reduce(facts.parts_wanted, initial=0))
     for bit, role in enumerate(ROLES):
+        if role not in asked and not built >> bit & 1:
+            continue
         rule = look.each(lambda _, answer, role=role: answer.parts.get(role, -1), np.int64)  # type: ignore[misc]
         by_rule = (rule >= 0) & (role not in OWN_CODE)
         by_kind = ((facts.parts_wanted >> bit) & 1 == 1) & ~((rule >= 0) & (role in OWN_CODE))
@@ -64,6 +69,17 @@ def parts_not_recorded(look: Looking) -> list[Found]:
         np.int64,
     )
     return where((rule >= 0) & ~_recorded(look), {}, rule)
+
+
+def _by_rule(look: Looking) -> set[str]:
+    """Roles that any rule asks for here."""
+    return {role for answer in look.asked for role in answer.parts}
+
+
+def _weighed(look: Looking) -> list[str]:
+    """Roles of whose load any rule says something here."""
+    asked = {role for answer in look.asked for role in answer.strengths}
+    return [role for role in WEIGHED if role in asked]
 
 
 def _loads(strengths: dict[str, Bounds]) -> list[int]:
@@ -84,7 +100,7 @@ def cable_spent(look: Looking) -> list[Found]:
 def part_weak(look: Looking) -> list[Found]:
     """A cable, lock, swivel or other part below the breaking load that a rule asks for."""
     found = []
-    for role in WEIGHED:
+    for role in _weighed(look):
         low, rule, _, _ = look.bounds(lambda answer, role=role: answer.strengths.get(role))  # type: ignore[misc]
         load = getattr(look.facts, f"{role}_n")
         found += where(load < low, {"load_n": load, "at_least_n": low}, rule, role)
@@ -95,7 +111,7 @@ def part_weak(look: Looking) -> list[Found]:
 def breakaway_too_strong(look: Looking) -> list[Found]:
     """A breakaway, or another part that must let go, above the load that a rule allows."""
     found = []
-    for role in WEIGHED:
+    for role in _weighed(look):
         _, _, high, rule = look.bounds(lambda answer, role=role: answer.strengths.get(role))  # type: ignore[misc]
         load = getattr(look.facts, f"{role}_n")
         found += where(load > high, {"load_n": load, "at_most_n": high}, rule, role)
@@ -106,7 +122,7 @@ def breakaway_too_strong(look: Looking) -> list[Found]:
 def load_not_known(look: Looking) -> list[Found]:
     """A rule asks for a breaking load, and the kind of part that is there states none."""
     found = []
-    for role in WEIGHED:
+    for role in _weighed(look):
         _, low, _, high = look.bounds(lambda answer, role=role: answer.strengths.get(role))  # type: ignore[misc]
         rule = np.maximum(low, high)
         unknown = np.isnan(getattr(look.facts, f"{role}_n")) & has(look, role)
@@ -129,6 +145,6 @@ def part_past_life(look: Looking) -> list[Found]:
     """A part that has served longer than the team lets its kind serve."""
     facts, found = look.facts, []
     numbers = {"nights": np.floor(facts.worn_nights), "life_nights": facts.life_nights}
-    for role in ROLES:
+    for role in sorted(set(facts.worn_role.tolist()) - {""}):
         found += where(facts.worn_role == role, numbers, what=role)
     return found

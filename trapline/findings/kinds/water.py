@@ -22,25 +22,28 @@ def depths(look: Looking) -> tuple[Floats, Floats]:
 @finding("not_submerged", Severity.STOP)
 def not_submerged(look: Looking) -> list[Found]:
     """No longer under water: it stands on land now, and another rule binds it."""
+    under = look.is_placed(*UNDER)
+    if not under.any():
+        return []
     depth, moved = depths(look)
     numbers = {
         "depth_m": depth, "measured_m": look.facts.water_depth_m,
         "level_change_m": np.nan_to_num(moved), "read_us": look.facts.level_read_us,
     }  # fmt: skip
-    return where(look.is_placed(*UNDER) & (depth <= 0), numbers)
+    return where(under & (depth <= 0), numbers)
 
 
 @finding("too_shallow", Severity.MEND)
 def too_shallow(look: Looking) -> list[Found]:
     """Too little water to hold the target under, by the device-fit table."""
-    depth, moved = depths(look)
-    found = []
-    for species, low, _ in of_targets(look, FitWhat.DEPTH):
+    under, found = look.is_placed(*UNDER), []
+    for species, low, _ in of_targets(look, FitWhat.DEPTH) if under.any() else ():
+        depth, moved = depths(look)
         numbers = {
             "depth_m": depth, "at_least_m": low, "measured_m": look.facts.water_depth_m,
             "level_change_m": np.nan_to_num(moved), "read_us": look.facts.level_read_us,
         }  # fmt: skip
-        mask = look.is_placed(*UNDER) & (depth < low) & (depth > 0)
+        mask = under & (depth < low) & (depth > 0)
         found += where(mask, numbers, what=species)
     return found
 
