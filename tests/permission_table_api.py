@@ -72,6 +72,9 @@ API = [
     manages("notices/"),
     leads("imports/", "POST", 415),  # a file is needed, not JSON
     leads("imports/commit/", "POST", 400),
+    leads("gear/dry-run/", "POST", 415),  # a file is needed, not JSON
+    leads("gear/import/", "POST", 400),
+    leads("exports/gear.csv"),
     anyone("exports/sets.gpx"),
     anyone("exports/sets.geojson"),
     anyone("reports/harvest/"),

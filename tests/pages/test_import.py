@@ -145,7 +145,7 @@ def test_a_row_that_was_overtaken_since_the_dry_run_is_told_and_the_rest_is_plac
         ("s.gpx", b"<kml>\n</kml>", "Line 1: This is no GPX file"),
         ("s.kml", b"<kml/>", "A GPX or a CSV file is needed"),
         ("s.csv", b"x" * (2 * 1024 * 1024 + 9), "at most 2097152 are taken"),
-        ("s.csv", b"label,lat,lon\n" + b"A,1,1\n" * 501, "Line 502: At most 500 sets"),
+        ("s.csv", b"label,lat,lon\n" + b"A,1,1\n" * 501, "Line 502: At most 500 rows"),
         ("s.csv", b"", "The submitted file is empty."),
     ],
     ids=["quote", "column", "utf8", "cut", "other-xml", "other-name", "large", "many", "empty"],

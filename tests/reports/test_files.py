@@ -14,10 +14,9 @@ from tests.reports.season import Caught, local, season
 from tests.reports.test_harvest import second_licence
 from tests.world import World
 from trapline.ground.scope import team_scope
+from trapline.ground.tables import cell, csv_text
 from trapline.reports.files import (
     YIELD_COLUMNS,
-    cell,
-    csv_text,
     harvest_csv,
     harvest_json,
     yields_csv,

@@ -3,7 +3,7 @@
 from django.utils.translation import gettext_lazy as _
 
 IMPORT_WORDS = {
-    "file_too_many_rows": _("At most %(most)s sets are taken at once. Cut the file in two."),
+    "file_too_many_rows": _("At most %(most)s rows are taken at once. Cut the file in two."),
     "file_other_kind": _("A GPX or a CSV file is needed; this is neither by its name."),
     "gpx_entities": _("The file declares a document type or entities, which are not read here."),
     "gpx_broken": _("The file is broken here: %(said)s. Write it anew and send it again."),
@@ -40,5 +40,28 @@ IMPORT_WORDS = {
     "row_unknown_name": _("The team has nothing called “%(text)s” here. Check its spelling."),
     "row_name_not_plain": _("More than one is called “%(text)s” here. Choose it in the form."),
     "row_not_said": _("Neither this row nor the form says this."),
+    "file_no_csv": _("A CSV file is needed; this is none by its name."),
+    "row_what": _("“%(text)s” is no kind of row. There are: %(words)s."),
+    "row_other_column": _("A row for a %(what)s does not have this. Leave the cell empty."),
+    "row_no_number": _("“%(text)s” is no number. Write digits, and no unit."),
+    "row_unknown_id": _("Nothing of the team has this id. Leave it empty for something new."),
+    "row_name_twice": _("More than one is called “%(text)s”. Give its id, as the export has it."),
+    "row_met_before": _("Another row of this file is about the same thing. Leave one out."),
+    "row_not_said_here": _("This row needs it."),
+    "row_stays": _("It stays “%(said)s”, as it was made. Leave the cell empty."),
+    "row_count_of_one": _("The row names one part. Leave the number empty."),
+    "row_count": _(
+        "A whole number from 1 to %(most)s is needed, and only for parts without mark and tag."
+    ),
+    "row_state_and_device": _("What is in a device is not loose as well. Say one of the two."),
+    "row_new_part_state": _(
+        "A new part lies in stock, is to be inspected, or is built into a device. Say one of these."
+    ),
+    "row_built_of": _(
+        "“%(text)s” is no part. Write a role, how many, and what a catch does: cable 1 spent."
+    ),
+    "file_too_many_changes": _(
+        "At most %(most)s things are made or changed at once. Cut the file in two."
+    ),
     "row_no_free_device": _("No free device of this kind is left. Build one, or name one."),
 }

@@ -1,54 +1,17 @@
 """Reports as files: CSV that a spreadsheet opens safely, and JSON. Codes and SI, no sentences."""
 
-import csv
-import io
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+from trapline.ground.tables import csv_text
 from trapline.reports.harvest import COLUMNS, Harvest, LicenceHarvest
 from trapline.reports.period import Period
 from trapline.reports.yields import MemberYield
 
-BOM = "\ufeff"
 NIL = "nil"
-# A spreadsheet runs what begins so as a formula (OWASP, CSV Injection; from memory). An
-# apostrophe in front makes it text again.
-_RUNS = ("=", "+", "-", "@", "\t", "\r", "\n")
-
-
-def csv_text(
-    columns: Sequence[str], rows: Iterable[Sequence[Any]], *, bom: bool = False
-) -> Iterator[str]:
-    """A CSV file in pieces: RFC 4180 (CRLF, a quote doubled), header first, text guarded.
-
-    bom: begin with U+FEFF, by which some spreadsheets know UTF-8.
-    """
-    sink = io.StringIO()
-    writer = csv.writer(sink, lineterminator="\r\n")
-    sink.write(BOM if bom else "")
-    writer.writerow([cell(name) for name in columns])
-    for row in rows:
-        writer.writerow([cell(value) for value in row])
-        yield sink.getvalue()
-        sink.seek(0)
-        sink.truncate()
-    yield sink.getvalue()
-
-
-def cell(value: Any) -> str:
-    """A value as it stands in a CSV file: ISO 8601 times, true and false, nothing for None."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, datetime):
-        return value.isoformat(timespec="seconds")
-    if isinstance(value, str):
-        return f"'{value}" if value.startswith(_RUNS) else value
-    return str(value)
 
 
 def harvest_csv(harvest: Harvest, *, bom: bool = False) -> Iterator[str]:

@@ -7,8 +7,8 @@ from math import cos, floor, radians
 from uuid import UUID
 
 from trapline.ground import sql
+from trapline.ground.tables import csv_text
 from trapline.journal.team_settings import put_setting, setting
-from trapline.reports.files import csv_text
 from trapline.reports.period import Period
 
 # Degrees of a cell's side; 0 withholds the place.

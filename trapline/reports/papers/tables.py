@@ -10,7 +10,7 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Font
 
-from trapline.reports.files import csv_text
+from trapline.ground.tables import csv_text
 
 
 def heads(content: dict[str, Any]) -> list[str]:
