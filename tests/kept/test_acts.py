@@ -1,17 +1,20 @@
 """Pelts, meat and samples by acts: what is taken in, and each refusal from the same set-up."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from tests.record.acting import do, refusal
-from tests.reports.season import Caught, local
+from tests.record.test_asked import take
+from tests.reports.season import Caught, local, season
 from tests.world import World
+from trapline.duties.models import Duty
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.kept.models import PeltStep, Portion
+from trapline.kept.samples import samples_asked
 from trapline.kept.selectors import KeptAnimal, account, history_of, kept_animals
 
 pytestmark = pytest.mark.django_db
@@ -155,3 +158,24 @@ def test_the_food_table_is_the_teams_to_change(world: World) -> None:
     row = {"species": "marten", "kcal_per_100g": 150.0, "source": "our own"}
     assert refusal(world.student, "set_food_value", row) == ("species", "only_leaders")
     do(world.instructor, "set_food_value", row)
+
+
+def test_a_sample_that_a_rule_asks_for_is_due_until_it_is_handed_in(world: World) -> None:
+    """Invented rule. The end of 27 January in the line's zone (UTC-7): 6 January and 21 days."""
+    rule = {"code": "tooth", "matter": "sample", "authority": "territory", "form": "of_catch",
+            "species": ["marten"], "params": {"sample": "tooth", "days": 21}}  # fmt: skip
+    take(world, rule)
+    animal = season(world).marten["animal"]
+    with team_scope(world.team):
+        (asked,) = samples_asked(world.team)
+    assert (asked.what, asked.animal, asked.sample) == ("tooth", animal, None)
+    assert asked.due_at == datetime(2026, 1, 28, 7, tzinfo=UTC)
+    sample = {"sample": new_id(), "animal": animal, "what": "tooth", "label": "L-1"}
+    do(world.student, "take_sample", sample, LATER)
+    with team_scope(world.team):
+        assert [one.label for one in samples_asked(world.team, world.student.member)] == ["L-1"]
+    given = {"samples": [sample["sample"]], "to": "District office"}
+    do(world.student, "hand_in_samples", given, LATER)
+    with team_scope(world.team):
+        assert samples_asked(world.team) == []
+        assert Duty.objects.get(kind="sample").state == "done"

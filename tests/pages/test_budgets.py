@@ -71,7 +71,7 @@ BUDGETS = {
     "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms
     "/t/north/animals/": GUARD + 3,  # account, strays, animals of one place
     "/t/north/animals/fur/": GUARD + 2,  # clock, animals
-    "/t/north/animals/samples/": GUARD + 2,  # clock, samples
+    "/t/north/animals/samples/": GUARD + 3,  # clock, samples, what rules ask for
     "/t/north/review/": GUARD + 2,  # waiting, settled
 }
 

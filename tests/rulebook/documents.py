@@ -218,6 +218,12 @@ _ASKED: dict[tuple[str, str], SearchStrategy[Plain]] = {
     ("seal", "of_close"): st.fixed_dictionaries(
         {"what": st.sampled_from(["seal", "tag"]), "days": st.integers(1, 90)}
     ),
+    ("sample", "of_catch"): st.fixed_dictionaries(
+        {"sample": st.sampled_from(["tooth", "carcass"]), "days": st.integers(1, 90)}
+    ),
+    ("sample", "of_close"): st.fixed_dictionaries(
+        {"sample": st.sampled_from(["head", "tissue"]), "days": st.integers(1, 90)}
+    ),
     ("skill", "required"): st.fixed_dictionaries(
         {"skills": st.lists(codes, min_size=1, max_size=3)}
     ),

@@ -80,6 +80,18 @@ EVERY: list[tuple[str, str, Plain, str]] = [
         {"what": "seal", "days": 10},
         "Sealed within 10 days of the season’s close.",
     ),
+    (
+        "sample",
+        "of_catch",
+        {"sample": "tooth", "days": 21, "office": "The district office"},
+        "Handed in within 21 days of catch: Tooth. To: The district office.",
+    ),
+    (
+        "sample",
+        "of_close",
+        {"sample": "carcass", "days": 10},
+        "Handed in within 10 days of the season’s close: Skinned carcass.",
+    ),
 ]
 
 

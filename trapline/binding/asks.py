@@ -14,7 +14,8 @@ from trapline.binding.matters import VersionRules
 from trapline.binding.profiles import Profile, fits, speaks_of
 from trapline.calc.clock import DAY_US, HOUR_US, NEVER_US, to_datetime, to_us, zone_table
 
-REPORT, SEAL, PULL, FILE = "report", "seal", "pull", "file"
+REPORT, SEAL, SAMPLE, PULL, FILE = "report", "seal", "sample", "pull", "file"
+OF_CATCH = (REPORT, SEAL, SAMPLE)
 # A day of filing this soon after a licence begins belongs to the season before it.
 FIRST_DAYS = 90
 _EPOCH = date(1970, 1, 1)
@@ -53,10 +54,10 @@ class Caught:
 
 
 def of_catch(rules: VersionRules, catch: Caught) -> list[Asked]:
-    """Reports and seals asked of an animal, by the rules as they hold when it was caught."""
+    """What is asked of an animal, by the rules as they hold when it was caught."""
     numbers = [
         number
-        for number in rules.of(REPORT, SEAL)
+        for number in rules.of(*OF_CATCH)
         if fits(rules, number, catch.profile, catch.at)
         and speaks_of(rules, number, catch.species)
         and _is_meant(rules, number, catch)
@@ -75,6 +76,8 @@ def of_catch(rules: VersionRules, catch: Caught) -> list[Asked]:
 def _is_meant(rules: VersionRules, number: int, catch: Caught) -> bool:
     if rules.matters[number] == SEAL:
         return catch.kept and rules.params[number]["what"] not in catch.marked
+    if rules.matters[number] == SAMPLE:
+        return catch.kept
     of = rules.params[number].get("of")
     return rules.forms[number] == "within_hours" and (of == "any_catch" or not catch.is_target)
 

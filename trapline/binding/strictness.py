@@ -45,11 +45,16 @@ _BOUNDS: dict[tuple[str, str], _Bounds] = {
     ("report", "by_date"): _one("of", by=lambda params: float(params["on"].replace("-", ""))),
     ("seal", "of_catch"): _one("what", by=lambda params: float(params["days"])),
     ("seal", "of_close"): _one("what", by=lambda params: float(params["days"])),
+    ("sample", "of_catch"): _one("sample", by=lambda params: float(params["days"])),
+    ("sample", "of_close"): _one("sample", by=lambda params: float(params["days"])),
     ("supervision", "while_learning"): _one(by=lambda params: float(params["how"] != "in_sight")),
     ("limit", "per_person"): _one("within", by=lambda params: float(params["count"])),
     ("limit", "per_team"): _one("within", by=lambda params: float(params["count"])),
     ("limit", "per_zone"): _one("within", by=lambda params: float(params["count"])),
 }
+
+
+OF_SPECIES = ("limit", "report", "seal", "sample")
 
 
 def strictest(rules: VersionRules, numbers: Iterable[int]) -> dict[int, set[int]]:
@@ -65,7 +70,7 @@ def strictest(rules: VersionRules, numbers: Iterable[int]) -> dict[int, set[int]
         matter, form = rules.matters[number], rules.forms[number]
         if (bounds := _BOUNDS.get((matter, form))) is None:
             continue
-        species = rules.species_codes[number] if matter in ("limit", "report", "seal") else ()
+        species = rules.species_codes[number] if matter in OF_SPECIES else ()
         for kind, value in bounds(rules.params[number]):
             key = (matter, form, species, *kind)
             kept.setdefault(number, []).append(key)

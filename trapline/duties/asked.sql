@@ -10,7 +10,7 @@ WITH wanted AS (
     SELECT * FROM unnest(%(old)s::uuid[], %(new)s::uuid[]) AS c (old, new)
 ), first AS (
     SELECT s.kind, min(s.offset_s) AS s FROM duties_stage s
-    WHERE s.team_id = %(team)s AND s.kind IN ('pull', 'report', 'seal', 'file')
+    WHERE s.team_id = %(team)s AND s.kind IN ('pull', 'report', 'seal', 'sample', 'file')
     GROUP BY s.kind
 ), mine AS (
     SELECT d.id, d.kind, d.asked, d.state, d.stage, d.due_at, d.rule_id, d.who_id, d.caught_id,
@@ -23,7 +23,7 @@ WITH wanted AS (
            CASE WHEN c.old IS NULL THEN d.caught_id ELSE c.new END
     FROM duties_duty d LEFT JOIN carried c ON c.old = d.caught_id
     WHERE d.team_id = %(team)s AND d.caught_id = ANY (%(catches)s::uuid[] || %(old)s::uuid[])
-      AND d.kind IN ('report', 'seal') AND d.state <> 'cancelled'
+      AND d.kind IN ('report', 'seal', 'sample') AND d.state <> 'cancelled'
     UNION ALL
     SELECT d.id, d.kind, d.asked, d.state, d.stage, d.due_at, d.rule_id, d.who_id, d.caught_id,
            d.licence_id
@@ -68,7 +68,7 @@ INSERT INTO duties_duty
     (id, team_id, kind, caught_id, set_id, licence_id, of_line_id, who_id, rule_id, asked, basis_at,
      due_at, state, stage, next_at, stamp)
 SELECT uuid7(), %(team)s, w.kind,
-       CASE WHEN w.kind IN ('report', 'seal') THEN w.subject END,
+       CASE WHEN w.kind IN ('report', 'seal', 'sample') THEN w.subject END,
        CASE WHEN w.kind = 'pull' THEN w.subject END,
        CASE WHEN w.kind = 'file' THEN w.subject END,
        w.line_id, w.who_id, w.rule_id, w.asked, w.basis_at, w.due_at, 'open', 0,

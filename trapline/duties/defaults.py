@@ -48,6 +48,11 @@ STAGES: dict[Kind, tuple[StageSaid, ...]] = {
         StageSaid(AT_ONCE, Recipient.RESPONSIBLE),
         StageSaid(timedelta(days=1), Recipient.MANAGERS),
     ),
+    Kind.SAMPLE: (
+        StageSaid(timedelta(days=-2), Recipient.RESPONSIBLE),
+        StageSaid(AT_ONCE, Recipient.RESPONSIBLE),
+        StageSaid(timedelta(days=1), Recipient.MANAGERS),
+    ),
     Kind.FILE: (
         StageSaid(timedelta(days=-14), Recipient.RESPONSIBLE),
         StageSaid(timedelta(days=-2), Recipient.RESPONSIBLE),

@@ -18,13 +18,14 @@ class Kind(models.TextChoices):
     PULL = "pull", _("Pull before the close")
     REPORT = "report", _("Report the animal")
     SEAL = "seal", _("Seal or tag")
+    SAMPLE = "sample", _("Hand a sample in")
     FILE = "file", _("File the report")
     RENEW = "renew", _("Renew the permission")
 
 
 # Kinds of which a subject has at most one open duty for each rule that asks.
 ASKED_ONCE = {
-    "caught": (Kind.REPORT, Kind.SEAL),
+    "caught": (Kind.REPORT, Kind.SEAL, Kind.SAMPLE),
     "licence": (Kind.FILE,),
     "set": (Kind.PULL,),
     "permission": (Kind.RENEW,),

@@ -37,6 +37,11 @@ _ASKED = {
         gettext_noop("A %(species)s from %(label)s on %(line)s is to be sealed or tagged before "
                      "%(due)s.\nRule: %(rule)s."),
     ),
+    Kind.SAMPLE: (
+        gettext_noop("Sample due: %(species)s from %(label)s (%(line)s)"),
+        gettext_noop("A sample of the %(species)s from %(label)s on %(line)s is to be handed in "
+                     "before %(due)s.\nRule: %(rule)s."),
+    ),
     Kind.FILE: (
         gettext_noop("Report to be filed: licence %(about)s"),
         gettext_noop("The report for licence %(about)s is to be filed before %(due)s.\n"

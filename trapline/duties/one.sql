@@ -11,6 +11,6 @@ LEFT JOIN rulebook_species s ON s.id = c.species_id
 LEFT JOIN people_licence p ON p.id = d.licence_id
 LEFT JOIN rulebook_rule u ON u.id = d.rule_id
 LEFT JOIN rulebook_authority a ON a.id = u.authority_id
-WHERE d.team_id = %(team)s AND d.id = %(duty)s AND d.kind IN ('report', 'seal', 'file')
+WHERE d.team_id = %(team)s AND d.id = %(duty)s AND d.kind IN ('report', 'seal', 'sample', 'file')
   AND (%(member)s::uuid IS NULL OR d.who_id = %(member)s OR k.by_id = %(member)s
        OR p.holder_id = %(member)s)

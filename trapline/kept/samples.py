@@ -30,6 +30,33 @@ class SampleTaken:
     handed_by: str | None
 
 
+@dataclass(frozen=True)
+class SampleAsked:
+    """A sample that a rule asks for, open or overdue. `sample`: the one taken, if any."""
+
+    duty: UUID
+    due_at: datetime
+    state: str
+    animal: UUID
+    species: str
+    site_tag: str
+    seal: str
+    licence: str
+    tz: str
+    what: str
+    office: str
+    rule: str
+    who: str | None
+    sample: UUID | None
+    label: str | None
+
+
+def samples_asked(team: UUID, member: UUID | None = None, *, most: int = MOST) -> list[SampleAsked]:
+    """Samples to be handed in by a rule, the earliest first. One statement."""
+    values = {"team": team, "member": member, "most": most}
+    return [SampleAsked(*row) for row in sql.rows("trapline.kept", "samples_asked", values)]
+
+
 def samples_of(team: UUID, member: UUID | None = None, *, most: int = MOST) -> list[SampleTaken]:
     """Samples, those not handed in first. One statement. member: of animals that are theirs."""
     values = {"team": team, "member": member, "most": most}

@@ -3,6 +3,8 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from trapline.rulebook.models import SampleOf as SampleOf  # noqa: PLC0414 - rules ask for it
+
 
 class PeltState(models.TextChoices):
     """How far a pelt is, or where it went. The order of the first seven is that of the work."""
@@ -46,17 +48,6 @@ class MeatUse(models.TextChoices):
     GIVEN = "given", _("Given away")
     FED = "fed", _("Fed to dogs or used as bait")
     SPOILED = "spoiled", _("Spoiled or thrown away")
-
-
-class SampleOf(models.TextChoices):
-    """What an authority or a laboratory asks for of an animal."""
-
-    TOOTH = "tooth", _("Tooth")
-    JAW = "jaw", _("Lower jaw")
-    HEAD = "head", _("Head")
-    CARCASS = "carcass", _("Skinned carcass")
-    TRACT = "reproductive_tract", _("Reproductive tract")
-    TISSUE = "tissue", _("Tissue")
 
 
 class Place(models.TextChoices):

@@ -16,6 +16,7 @@ from trapline.ground.units_shown import Quantity, from_si, to_si
 from trapline.land.models import FeatureKind
 from trapline.lines.words import Supervision
 from trapline.pages.fields import QuantityField
+from trapline.rulebook.models import SampleOf
 
 Cleaned = Mapping[str, Any]
 
@@ -282,6 +283,8 @@ def _others() -> dict[str, Typed]:
         ),
         "on": _text(_("By the end of"), _("MM-DD, of every year")),
         "what": _choice(_("With a"), [("seal", _("seal")), ("tag", _("tag"))]),
+        "sample": _choice(_("What is handed in"), list(SampleOf.choices)),
+        "office": _text(_("To whom it goes")),
         "skills": Codes(
             lambda: forms.CharField(
                 label=_("Codes of skills"), required=False, help_text=_("With commas between.")

@@ -10,7 +10,8 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from trapline.kept.samples import SampleTaken, samples_of
+from trapline.ground.clock import now
+from trapline.kept.samples import SampleTaken, samples_asked, samples_of
 from trapline.lines.selectors import zone_of_team
 from trapline.pages.fields import MomentField
 from trapline.pages.forms import ActForm, left_words, posted
@@ -50,7 +51,7 @@ class HandInForm(ActForm):
 def samples_page(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Samples taken and handed in: the act hand_in_samples on one or many.
 
-    Two statements beside the guard's: clock, samples.
+    Three statements beside the guard's: clock, samples, what rules ask for.
     """
     tz = zone_of_team(actor.team)
     rows = samples_of(actor.team, only_own(actor))
@@ -59,5 +60,12 @@ def samples_page(request: HttpRequest, actor: Actor) -> HttpResponse:
         messages.success(request, left_words(form) or _("It is kept to whom they went."))
         return redirect("samples", team=actor.team_slug)
     here = [one for one in rows if one.handed_at is None]
-    page = {"form": form, "tz": tz, "here": here, "gone": rows[len(here) :]}
+    page = {
+        "form": form,
+        "tz": tz,
+        "here": here,
+        "asked": samples_asked(actor.team, only_own(actor)),
+        "moment": now(),
+        "gone": rows[len(here) :],
+    }
     return render(request, "samples.html", page, status=422 if form.errors else 200)

@@ -1,10 +1,10 @@
-"""What an act's catches are asked for: reports to make, pelts to seal."""
+"""What an act's catches are asked for: reports to make, pelts to seal, samples."""
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from uuid import UUID
 
-from trapline.binding.asks import REPORT, SEAL, Caught, of_catch
+from trapline.binding.asks import OF_CATCH, Caught, of_catch
 from trapline.binding.matters import version_at, version_rules
 from trapline.binding.profiles import Profile
 from trapline.binding.world import World
@@ -34,7 +34,7 @@ def ask_of_catches(
     wanted = [
         one
         for catch in catches
-        if rules.of(REPORT, SEAL)
+        if rules.of(*OF_CATCH)
         for one in of_catch(rules, _caught(desk, hand, catch, version))
     ]
     if wanted or carried:

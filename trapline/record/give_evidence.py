@@ -13,7 +13,7 @@ from trapline.ground.errors import Held, NeedsReview
 from trapline.record.acting import Body, Desk, Kind
 
 # The others are closed by what they ask for: a check, a pull, new dates.
-BY_EVIDENCE = (DutyKind.REPORT, DutyKind.SEAL, DutyKind.FILE)
+BY_EVIDENCE = (DutyKind.REPORT, DutyKind.SEAL, DutyKind.SAMPLE, DutyKind.FILE)
 
 
 class GiveEvidence(Body):

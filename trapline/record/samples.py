@@ -5,6 +5,9 @@ from uuid import UUID
 
 from pydantic import Field, StringConstraints
 
+from trapline.duties.models import OPEN, Duty
+from trapline.duties.models import Kind as DutyKind
+from trapline.duties.single import close_one
 from trapline.ground.errors import Held, NeedsReview
 from trapline.kept.models import (
     MeatJudged,
@@ -80,6 +83,18 @@ def hand_in(desk: Desk, body: HandInSamples) -> None:
         )
         for key in wanted
     )  # fmt: skip
+    _close_duties(desk, [found[key] for key in wanted])
+
+
+def _close_duties(desk: Desk, samples: list[Sample]) -> None:
+    """What rules asked for by these samples is done."""
+    given = {(one.animal, one.what) for one in samples}
+    asked = Duty.objects.filter(
+        kind=DutyKind.SAMPLE, state__in=OPEN, caught__animal__in={animal for animal, _ in given}
+    )
+    for duty in asked.select_related("caught", "rule"):
+        if duty.rule and (duty.caught.animal, duty.rule.params["sample"]) in given:
+            close_one(desk.team, duty.id, at=desk.at, moment=desk.received_at, act=desk.act)
 
 
 class TakeBack(Body):

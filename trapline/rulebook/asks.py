@@ -9,6 +9,7 @@ from pydantic import Field
 
 from trapline.gear.models import PartRole
 from trapline.land.models import FeatureKind
+from trapline.rulebook.models import SampleOf
 from trapline.rulebook.parts import Code, Day, Number, Part, Whole, Window, Words
 
 Metres = Annotated[Number, Field(ge=0, le=100_000)]
@@ -85,6 +86,14 @@ class Marked(Part):
 
     what: Literal["seal", "tag"]
     days: Days
+
+
+class HandedIn(Part):
+    """A sample of each animal kept, handed in by the end of the day so many days later."""
+
+    sample: SampleOf
+    days: Days
+    office: Words = Field("", description="To whom it goes.")
 
 
 class Skills(Part):

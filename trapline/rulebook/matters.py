@@ -191,6 +191,14 @@ class Seal(_Rule):
     params: asks.Marked
 
 
+class SampleHandedIn(_Rule):
+    """A sample of an animal kept goes in within so many days of the catch or the season's close."""
+
+    matter: Literal["sample"]
+    form: Literal["of_catch", "of_close"]
+    params: asks.HandedIn
+
+
 class SkillRequired(_Rule):
     """Only who is signed off for these sets such a set."""
 
@@ -251,6 +259,7 @@ Rule = Annotated[
     | Setback
     | ReportRule
     | Seal
+    | SampleHandedIn
     | SkillRequired
     | Supervision
     | Agent

@@ -32,6 +32,7 @@ class Matter(models.TextChoices):
     AGENT = "agent", _("Under another’s licence")
     REPORT = "report", _("Report")
     SEAL = "seal", _("Sealing and tagging")
+    SAMPLE = "sample", _("Sample handed in")
 
 
 class Handling(models.TextChoices):
@@ -39,6 +40,17 @@ class Handling(models.TextChoices):
     RELEASE = "release", _("Release at once")
     CALL = "leave_and_call", _("Leave and call first")
     HAND_IN = "hand_in", _("Hand in")
+
+
+class SampleOf(models.TextChoices):
+    """What an authority or a laboratory asks for of an animal."""
+
+    TOOTH = "tooth", _("Tooth")
+    JAW = "jaw", _("Lower jaw")
+    HEAD = "head", _("Head")
+    CARCASS = "carcass", _("Skinned carcass")
+    TRACT = "reproductive_tract", _("Reproductive tract")
+    TISSUE = "tissue", _("Tissue")
 
 
 class Authority(TeamRow):

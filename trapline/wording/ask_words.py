@@ -122,6 +122,31 @@ def _of_close(params: Params, say: Saying) -> str:
     return text % {"n": n}
 
 
+def _sample(params: Params, say: Saying) -> str:
+    n = int(params["days"])
+    text = ngettext(
+        "Handed in within %(n)s day of catch: %(what)s.",
+        "Handed in within %(n)s days of catch: %(what)s.",
+        n,
+    )
+    return _to_office(text % {"n": n, "what": label_of("sample", params["sample"])}, params)
+
+
+def _sample_of_close(params: Params, say: Saying) -> str:
+    n = int(params["days"])
+    text = ngettext(
+        "Handed in within %(n)s day of the season’s close: %(what)s.",
+        "Handed in within %(n)s days of the season’s close: %(what)s.",
+        n,
+    )
+    return _to_office(text % {"n": n, "what": label_of("sample", params["sample"])}, params)
+
+
+def _to_office(text: str, params: Params) -> str:
+    office = params.get("office", "").rstrip(".")
+    return " ".join([text, _("To: %(office)s.") % {"office": office}]) if office else text
+
+
 def _skills(params: Params, say: Saying) -> str:
     return _("Only who is signed off for: %(codes)s.") % {"codes": ", ".join(params["skills"])}
 
@@ -155,6 +180,8 @@ ASKS: dict[tuple[str, str], Callable[[Params, Saying], str]] = {
     ("report", "by_date"): _filed,
     ("seal", "of_catch"): _of_catch,
     ("seal", "of_close"): _of_close,
+    ("sample", "of_catch"): _sample,
+    ("sample", "of_close"): _sample_of_close,
     ("skill", "required"): _skills,
     ("supervision", "while_learning"): _watched,
     ("agent", "may"): _may,
