@@ -103,6 +103,10 @@ PAGES = [
     leads("t/<slug:team>/gear/picks/<uuid:pick_id>/drop/"),
     leads("t/<slug:team>/gear/picks/<uuid:pick_id>/drop/", "POST", 422),
     leads("t/<slug:team>/gear/season/"),
+    leads("t/<slug:team>/gear/labels/"),
+    # The label of a device that stands in the student’s own set, and of one that does not
+    anyone("t/<slug:team>/gear/at/<uuid:thing>/", status=302),
+    leads("t/<slug:team>/gear/at/<uuid:thing>/", status=302, given={"thing": "others_device"}),
     *posted(leads, "t/<slug:team>/gear/file/"),
     leads("t/<slug:team>/gear/file/take/", "POST", 422),
     leads("t/<slug:team>/gear/file/gear.csv"),
@@ -184,6 +188,7 @@ PAGES = [
     *posted(leads, "t/<slug:team>/gear/kinds/<uuid:kind_id>/build/"),
     *posted(leads, "t/<slug:team>/gear/parts/new/"),
     *posted(leads, "t/<slug:team>/gear/stock/"),
+    *posted(leads, "t/<slug:team>/gear/part-kinds/<uuid:part_kind_id>/change/"),
     *posted(leads, "t/<slug:team>/gear/devices/<uuid:device_id>/"),
     *posted(leads, "t/<slug:team>/gear/parts/<uuid:part_id>/"),
     *posted(manages, "t/<slug:team>/land/permissions/new/"),

@@ -108,6 +108,7 @@ def _page_ids(team: UUID, ids: dict[str, str]) -> dict[str, str]:
         )  # fmt: skip
         part = str(Part.objects.values_list("id", flat=True)[0])
         device = str(Device.objects.values_list("id", flat=True)[0])
+        marked = dict(Device.objects.values_list("mark", "id"))
     return {
         "permission_id": ids["permission"],
         "feature_id": ids["feature"],
@@ -117,6 +118,8 @@ def _page_ids(team: UUID, ids: dict[str, str]) -> dict[str, str]:
         "part_kind_id": ids["part_kind"],
         "part_id": part,
         "device_id": device,
+        "thing": str(marked["A-1-device"]),
+        "others_device": str(marked["R-1-device"]),
     }
 
 

@@ -46,6 +46,7 @@ BUDGETS = {
     "/t/north/gear/picks/new/?take={kind}:2:1": GUARD + 5,  # members, kinds, devices, spent, parts
     "/t/north/gear/picks/{pick}/": GUARD + 3,  # list, things, what was asked for
     "/t/north/gear/file/gear.csv": GUARD + 5,  # part kinds, kinds, their parts, devices, parts
+    "/t/north/gear/labels/": GUARD + 3,  # kinds of device, kinds of part, things
     "/t/north/gear/season/": GUARD + 5,  # kinds, spent roles, wear, stock, catches by season
     "/t/north/gear/stock/": GUARD + 1,  # kinds of part
     "/t/north/gear/part-kinds/{part_kind}/": GUARD + 2,  # kind, wear

@@ -28,8 +28,8 @@ class DutyShown(Shown):
     class Meta:
         model = DutyRow
         fields = (
-            "id", "kind", "set", "waiting", "line", "licence", "caught", "permission", "who",
-            "rule", "rule_code",
+            "id", "kind", "set", "waiting", "line", "licence", "caught", "permission", "part_kind",
+            "who", "rule", "rule_code",
             "basis_at", "due_at", "state", "done_at", "recomputing",
         )  # fmt: skip
 

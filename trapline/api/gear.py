@@ -88,7 +88,7 @@ class PartKindShown(Shown):
         model = PartKind
         fields = (
             "id", "role", "name", "diameter_m", "construction", "breaking_load_n",
-            "breaking_load_source", "mass_kg", "price", "life_nights",
+            "breaking_load_source", "mass_kg", "price", "fewest", "life_nights",
         )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ WITH day AS (
     WHERE s.team_id = %(team)s AND s.responsible_id = %(member)s AND s.active
 ), mine AS NOT MATERIALIZED (
     SELECT d.id, d.kind, d.due_at, d.basis_at, d.stamp, d.who_id, d.set_id, d.waiting_id,
-           d.of_line_id, d.caught_id, d.permission_id, d.licence_id
+           d.of_line_id, d.caught_id, d.permission_id, d.licence_id, d.part_kind_id
     FROM duties_duty d
     WHERE d.team_id = %(team)s AND d.state IN ('open', 'overdue')
       AND (%(member)s::uuid IS NULL OR d.who_id = %(member)s OR d.set_id IN (SELECT * FROM own)
@@ -25,11 +25,11 @@ WITH day AS (
      WHERE due_at <= %(moment)s AND kind <> 'animal_waiting' ORDER BY due_at, id LIMIT %(overdue)s)
     UNION ALL
     (SELECT 'today', id, kind, due_at, basis_at, stamp, who_id, set_id, waiting_id, of_line_id,
-            caught_id, permission_id, licence_id
+            caught_id, permission_id, licence_id, part_kind_id
      FROM ahead WHERE by_tonight ORDER BY due_at, id LIMIT %(today)s)
     UNION ALL
     (SELECT 'later', id, kind, due_at, basis_at, stamp, who_id, set_id, waiting_id, of_line_id,
-            caught_id, permission_id, licence_id
+            caught_id, permission_id, licence_id, part_kind_id
      FROM ahead WHERE NOT by_tonight ORDER BY due_at, id LIMIT %(later)s)
     UNION ALL
     (SELECT 'unbound', m.* FROM mine m WHERE due_at IS NULL AND kind <> 'animal_waiting'
@@ -42,9 +42,11 @@ SELECT n.section, n.id, n.kind, n.due_at, n.basis_at, n.stamp,
        coalesce((SELECT m.name FROM people_membership m WHERE m.id = n.who_id), ''),
        n.waiting_id, w.alive, coalesce(p.name, ''), coalesce(p.handling, ''),
        coalesce(p.card, ''), coalesce(w.note, ''), n.permission_id,
+       n.part_kind_id,
        coalesce(
            (SELECT e.name FROM land_permission e WHERE e.id = n.permission_id),
-           (SELECT l.number FROM people_licence l WHERE l.id = n.licence_id), '')
+           (SELECT l.number FROM people_licence l WHERE l.id = n.licence_id),
+           (SELECT k.name FROM gear_partkind k WHERE k.id = n.part_kind_id), '')
 FROM near n
 LEFT JOIN lines_waiting w ON w.id = n.waiting_id
 LEFT JOIN lines_catch c ON c.id = n.caught_id

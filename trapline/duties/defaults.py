@@ -63,6 +63,10 @@ STAGES: dict[Kind, tuple[StageSaid, ...]] = {
         StageSaid(AT_ONCE, Recipient.MANAGERS),
         StageSaid(timedelta(days=14), Recipient.MANAGERS),
     ),
+    Kind.STOCK: (
+        StageSaid(timedelta(days=-14), Recipient.MANAGERS),
+        StageSaid(AT_ONCE, Recipient.MANAGERS),
+    ),
 }
 
 DISPATCH, ON_ICE = "dispatch", "on_ice"

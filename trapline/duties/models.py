@@ -21,6 +21,7 @@ class Kind(models.TextChoices):
     SAMPLE = "sample", _("Hand a sample in")
     FILE = "file", _("File the report")
     RENEW = "renew", _("Renew the permission")
+    STOCK = "stock", _("Buy more")
 
 
 # Kinds of which a subject has at most one open duty for each rule that asks.
@@ -29,6 +30,7 @@ ASKED_ONCE = {
     "licence": (Kind.FILE,),
     "set": (Kind.PULL,),
     "permission": (Kind.RENEW,),
+    "part_kind": (Kind.STOCK,),
 }
 
 
@@ -49,6 +51,7 @@ class Duty(TeamRow):
     licence = TeamKey("people.Licence", null=True)
     caught = TeamKey("lines.Catch", null=True, db_index=False)
     permission = TeamKey("land.Permission", null=True, db_index=False)
+    part_kind = TeamKey("gear.PartKind", null=True, db_index=False)
     # Where it is to be done, whatever its subject: the lists read it without a join.
     of_line = TeamKey("lines.Line", null=True)
     # TRUE while a check duty is open: a key to the set's state, so a pulled set cannot have one.
@@ -79,6 +82,7 @@ class Duty(TeamRow):
                         F("licence"),
                         F("caught"),
                         F("permission"),
+                        F("part_kind"),
                         template="num_nonnulls(%(expressions)s) = 1",
                         output_field=models.BooleanField(),
                     )
@@ -143,7 +147,7 @@ class Duty(TeamRow):
                     name=f"duties_duty_of_{subject}",
                     condition=Q(**{f"{subject}__isnull": False}),
                 )
-                for subject in ("caught", "permission")
+                for subject in ("caught", "permission", "part_kind")
             ),
         ]
 

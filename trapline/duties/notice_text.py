@@ -52,6 +52,11 @@ _ASKED = {
         gettext_noop("The permission for %(about)s is to be renewed before %(due)s. Give it new "
                      "dates, or say that it ends."),
     ),
+    Kind.STOCK: (
+        gettext_noop("Buy more: %(about)s"),
+        gettext_noop("Of %(about)s fewer lie in stock than the team wants. Buy or mend some before "
+                     "%(due)s, and take them into stock."),
+    ),
 }  # fmt: skip
 
 
@@ -64,6 +69,8 @@ def _set_of(duty: Duty) -> Any:
 def _about(duty: Duty) -> str:
     if duty.permission is not None:
         return str(duty.permission.name)
+    if duty.part_kind is not None:
+        return str(duty.part_kind.name)
     return str(duty.licence.number) if duty.licence is not None else ""
 
 

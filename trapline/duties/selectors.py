@@ -90,7 +90,8 @@ class Due:
     card: str
     note: str
     permission: UUID | None
-    about: str  # a permission's name, a licence's number
+    part_kind: UUID | None
+    about: str  # a permission's name, a licence's number, a kind of part
     clock: str = "UTC"  # the team's, for what is done on no line
 
     @property

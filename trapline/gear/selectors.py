@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db.models import OuterRef, Subquery
 
 from trapline.gear.models import Device, DeviceFact, DeviceKind, KindPart, PartKind
+from trapline.ground.errors import NotYours
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,14 @@ def device_kinds(team: UUID) -> list[KindShown]:
 def part_kinds(team: UUID) -> list[PartKind]:
     """The team's kinds of part, by role and name. One statement."""
     return list(PartKind.objects.filter(team_id=team).order_by("role", "name"))
+
+
+def access_part_kind(team: UUID, kind: UUID) -> PartKind:
+    """One kind of part. One statement. NotYours when it is not there."""
+    found: PartKind | None = PartKind.objects.filter(team_id=team, id=kind).first()
+    if found is None:
+        raise NotYours
+    return found
 
 
 def device_marks(team: UUID, devices: Iterable[UUID]) -> dict[UUID, str]:

@@ -1,6 +1,7 @@
 """The kinds of part and of device, entered by who leads."""
 
 from typing import Any
+from uuid import UUID
 
 from django import forms
 from django.contrib import messages
@@ -10,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from trapline.gear.models import Action, AfterCatch, DeviceClass, PartRole
+from trapline.gear.selectors import access_part_kind
 from trapline.ground.ids import new_id
 from trapline.pages.fields import QuantityField
 from trapline.pages.forms import ActForm, person_units, posted
@@ -83,6 +85,9 @@ class DeviceKindForm(ActForm):
         "size", label=gettext_lazy("Jaw spread, measured inside"), required=False
     )
     mass_kg = QuantityField("mass", label=gettext_lazy("Mass of one"), required=False)
+    volume_l = forms.FloatField(
+        label=gettext_lazy("Volume of one, as carried (litres)"), required=False, min_value=0
+    )
 
     def __init__(self, *args: Any, actor: Actor, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -113,6 +118,8 @@ class DeviceKindForm(ActForm):
         body = {
             name: said[name] for name in said if not name.startswith(("part-", "count-", "act"))
         }
+        litres = body.pop("volume_l")
+        body["volume_m3"] = litres / 1000 if litres else None
         parts = [
             {
                 "role": role.value,
@@ -134,6 +141,27 @@ def new_part_kind(request: HttpRequest, actor: Actor) -> HttpResponse:
         return redirect("gear", team=actor.team_slug)
     shown = {"form": form}
     return render(request, "new_part_kind.html", shown, status=422 if form.errors else 200)
+
+
+@team_page(LEADS, "GET", "POST")
+def change_part_kind(request: HttpRequest, actor: Actor, part_kind_id: UUID) -> HttpResponse:
+    """Say a kind of part anew, its least stock too: the act name_part_kind. One statement more."""
+    kind = access_part_kind(actor.team, part_kind_id)
+    started = {
+        name: getattr(kind, name)
+        for name in PartKindForm.base_fields
+        if name not in ("act", "kind")
+    }
+    form = PartKindForm(
+        posted(request), units=person_units(request.user), initial={**started, "kind": kind.id}
+    )
+    if request.method == "POST" and form.is_valid():
+        form.cleaned_data["kind"] = kind.id
+    if request.method == "POST" and form.file(actor, "name_part_kind"):
+        messages.success(request, _("It is written down."))
+        return redirect("part_kind", team=actor.team_slug, part_kind_id=kind.id)
+    shown = {"form": form, "kind": kind}
+    return render(request, "change_part_kind.html", shown, status=422 if form.errors else 200)
 
 
 @team_page(LEADS, "GET", "POST")

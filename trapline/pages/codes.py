@@ -1,5 +1,8 @@
 """QR codes (ISO/IEC 18004) of addresses, as SVG without a style of its own."""
 
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from segno import make_qr
@@ -10,13 +13,11 @@ QUIET = 4  # modules of white around it, as the standard asks
 def qr_svg(address: str, label: str) -> SafeString:
     """The address as a QR code: one path, no style of its own; `label` is read aloud."""
     code = make_qr(address, error="m")
-    rows = [list(row) for row in code.matrix]
-    side = len(rows) + 2 * QUIET
+    side = len(code.matrix) + 2 * QUIET
     path = "".join(
-        f"M{x + QUIET} {y + QUIET}h1v1h-1z"
-        for y, row in enumerate(rows)
-        for x, dark in enumerate(row)
-        if dark
+        f"M{x + QUIET} {y + QUIET}h{run}v1h-{run}z"
+        for y, row in enumerate(code.matrix)
+        for x, run in _runs(row)
     )
     return format_html(
         '<svg class="qr" viewBox="0 0 {0} {0}" role="img" aria-label="{1}">'
@@ -25,3 +26,13 @@ def qr_svg(address: str, label: str) -> SafeString:
         label,
         path,
     )
+
+
+def _runs(row: Iterable[int]) -> Iterator[tuple[int, int]]:
+    """Where each run of dark modules begins, and how long it is."""
+    x = 0
+    for dark, modules in groupby(row):
+        length = len(list(modules))
+        if dark:
+            yield x, length
+        x += length

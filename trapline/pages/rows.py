@@ -49,6 +49,8 @@ class Rows:
         self._pull = reverse("pull", args=[actor.team_slug, _NOBODY])
         self._evidence = reverse("evidence", args=[actor.team_slug, _NOBODY])
         self._land = reverse("land", args=[actor.team_slug])
+        self._part_kind = reverse("part_kind", args=[actor.team_slug, _NOBODY])
+        self._stock = reverse("stock_parts", args=[actor.team_slug])
 
     def of_duties(self, dues: Iterable[Due]) -> list[Row]:
         """Rows of duties, with their lines."""
@@ -69,7 +71,7 @@ class Rows:
         return Row(
             sign="overdue" if late and is_check else one.kind,
             name=one.label or one.about or words,
-            address=self._land if one.permission else self._at(self._set, one.set),
+            address=self._address(one),
             beside=one.line_name,
             pressing="" if is_check or not (one.label or one.about) else words,
             more=_dotted(parts),
@@ -80,6 +82,12 @@ class Rows:
             deed=deed,
             deed_words=deed_words,
         )
+
+    def _address(self, one: Due) -> str:
+        """Where one reads what the duty is about; empty where there is no such page."""
+        if one.part_kind is not None:
+            return self._at(self._part_kind, one.part_kind)
+        return self._land if one.permission else self._at(self._set, one.set)
 
     def _deed(self, one: Due) -> tuple[str, str]:
         """The address of what ends the duty, and what to call it."""
@@ -92,6 +100,8 @@ class Rows:
             return self._at(self._pull, one.set), _("Pull")
         if one.kind == "renew":
             return self._at(self._renew, one.permission if self.manages else None), _("Renew")
+        if one.kind == "stock":
+            return f"{self._stock}?kind={one.part_kind}", _("Take into stock")
         return ("", "") if one.kind == "animal_waiting" else (
             self._at(self._evidence, one.duty), _("Done"),
         )  # fmt: skip

@@ -140,7 +140,7 @@ def _part(act: UUID, number: int) -> str:
 @team_page(LEADS, "GET", "POST")
 def stock_parts(request: HttpRequest, actor: Actor) -> HttpResponse:
     """Take parts into stock: the act stock_parts."""
-    form = StockForm(posted(request), actor=actor)
+    form = StockForm(posted(request), actor=actor, initial={"kind": request.GET.get("kind", "")})
     if request.method == "POST" and form.file(actor, "stock_parts"):
         messages.success(request, _("The parts are in stock."))
         return redirect("gear", team=actor.team_slug)

@@ -15,8 +15,8 @@ from trapline.calc.wear.exposure import Lives, lives
 from trapline.calc.wear.steps import Steps
 from trapline.calc.wear.weibull import Weibull
 from trapline.gear.models import AfterCatch, KindPart, PartKind
+from trapline.gear.selectors import access_part_kind
 from trapline.ground import sql
-from trapline.ground.errors import NotYours
 from trapline.standing.selectors import stock
 from trapline.standing.wear import SEASON_BEGINS, By, PartWear, part_wear
 
@@ -37,9 +37,7 @@ class KindLife:
 
 def kind_life(team: UUID, kind: UUID, by: By, moment: datetime) -> KindLife:
     """The lives of one kind of part. Two statements. NotYours when it is not there."""
-    found = PartKind.objects.filter(team_id=team, id=kind).first()
-    if found is None:
-        raise NotYours
+    found = access_part_kind(team, kind)
     return _life(found, by, part_wear(team, moment, [kind]))
 
 

@@ -8,8 +8,7 @@ from trapline.gear.models import Device, DeviceKind
 from trapline.ground.errors import Held, NeedsReview
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.after import look_again
-from trapline.record.parts import PartSaid, put_in
-from trapline.standing.fold import fold_parts
+from trapline.record.parts import PartSaid, parts_moved, put_in
 
 
 class BuildDevice(Body):
@@ -28,7 +27,7 @@ def apply(desk: Desk, body: BuildDevice) -> None:
         Device.objects.create(**desk.written(), id=body.device, kind_id=body.kind, mark=body.mark)
     ids = put_in(desk, body.device, body.kind, body.parts, why="built")
     if ids:
-        fold_parts(desk.team, ids)
+        parts_moved(desk, ids)
     look_again(desk, device_id=body.device)
 
 

@@ -15,7 +15,7 @@ from trapline.people.models import SignOff
 from trapline.record.acting import Desk
 from trapline.record.at_hand import SetAtHand
 from trapline.record.check_body import CatchSaid, CheckSaid
-from trapline.standing.fold import fold_parts
+from trapline.record.parts import parts_moved
 
 
 def dispatch_flags(desk: Desk, body: CheckSaid) -> list[str]:
@@ -49,7 +49,7 @@ def write_catches(desk: Desk, hand: SetAtHand, body: CheckSaid) -> list[Catch]:
         {"team": desk.team, "set": hand.id, "act": desk.act, "at": desk.at},
     )
     if parts:
-        fold_parts(desk.team, [part for (part,) in parts])
+        parts_moved(desk, [part for (part,) in parts])
     return caught
 
 

@@ -19,9 +19,10 @@ from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
 from trapline.record.catching import dispatch_flags, write_catches
 from trapline.record.check_body import CheckSaid
 from trapline.record.geo import point
+from trapline.record.parts import parts_moved
 from trapline.record.rearranging import rearrange
 from trapline.record.waiting_ends import end_waiting
-from trapline.standing.fold import fold, fold_parts
+from trapline.standing.fold import fold
 
 
 def apply(desk: Desk, body: CheckSaid) -> None:
@@ -119,7 +120,7 @@ def undo(desk: Desk, corrected: Check) -> None:
     fold(desk.team, [corrected.set_id], since=corrected.at)
     moved = PartFact.objects.filter(act_id=corrected.act_id).values_list("part_id", flat=True)
     if parts := list(moved):
-        fold_parts(desk.team, parts)
+        parts_moved(desk, parts)
 
 
 def _search(desk: Desk, hand: SetAtHand, body: CheckSaid) -> None:

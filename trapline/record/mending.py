@@ -7,9 +7,8 @@ from trapline.gear.models import Device, PartFact, PartState
 from trapline.ground.errors import Held, NeedsReview
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.after import look_again
-from trapline.record.parts import PartSaid, inside_now, must_lie_idle, put_in
+from trapline.record.parts import PartSaid, inside_now, must_lie_idle, parts_moved, put_in
 from trapline.record.picking import not_reserved
-from trapline.standing.fold import fold_parts
 from trapline.standing.models import SetState
 
 
@@ -33,7 +32,7 @@ def strip(desk: Desk, body: StripDevice) -> None:
     PartFact.objects.bulk_create(
         PartFact(**desk.written(), part_id=part, state=body.state, why="stripped") for part in parts
     )
-    fold_parts(desk.team, parts)
+    parts_moved(desk, parts)
 
 
 class ReplacePart(Body):
@@ -61,7 +60,7 @@ def replace(desk: Desk, body: ReplacePart) -> None:
         desk, device.id, device.kind_id, [body.part], why="replaced", out=body.out,
         role=inside[body.out],
     )  # fmt: skip
-    fold_parts(desk.team, [body.out, *put])
+    parts_moved(desk, [body.out, *put])
     look_again(desk, device_id=body.device)
 
 

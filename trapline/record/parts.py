@@ -6,10 +6,12 @@ from uuid import UUID
 
 from pydantic import Field
 
+from trapline.duties.stock import refresh_stock
 from trapline.gear.models import KindPart, Part, PartFact, PartKind, PartRole, PartState
 from trapline.ground.errors import Held, NeedsReview
 from trapline.ground.ids import new_id
 from trapline.record.acting import Body, Desk
+from trapline.standing.fold import fold_parts
 from trapline.standing.models import PartStay, SetState
 
 UNFIT = (PartState.SPENT, PartState.BROKEN, PartState.LOST, PartState.RETIRED)
@@ -84,6 +86,12 @@ def _has_room(
             raise NeedsReview(
                 "parts", "role_too_many", role=str(PartRole(role).label), count=room[role]
             )
+
+
+def parts_moved(desk: Desk, parts: Sequence[UUID]) -> None:
+    """Last of all: where these parts are now, and whether their kinds run low. Two statements."""
+    fold_parts(desk.team, parts)
+    refresh_stock(desk.team, parts=parts, act=desk.act, at=desk.at, moment=desk.received_at)
 
 
 def inside_now(desk: Desk, device: UUID) -> dict[UUID, str]:

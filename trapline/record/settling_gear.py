@@ -10,6 +10,7 @@ from uuid import UUID
 
 from pydantic import Field, StringConstraints
 
+from trapline.duties.stock import refresh_stock
 from trapline.gear.models import (
     Action,
     AfterCatch,
@@ -60,6 +61,10 @@ def name_part_kind(desk: Desk, body: NamePartKind) -> None:
     PartKind.objects.update_or_create(
         id=body.kind, defaults={"team_id": desk.team, **body.model_dump(exclude={"kind"})}
     )
+    refresh_stock(
+        desk.team, kinds=[body.kind], act=desk.act, at=desk.at, moment=desk.received_at,
+        by_facts=False,
+    )  # fmt: skip
     built = PartStay.objects.filter(part__kind_id=body.kind, during__upper_inf=True)
     look_again(desk, device__in=built.values("device_id"))
 

@@ -9,8 +9,7 @@ from trapline.gear.models import Part, PartFact, PartKind, PartState
 from trapline.ground.errors import Held, NeedsReview
 from trapline.ground.ids import new_id
 from trapline.record.acting import Body, Desk, Kind
-from trapline.record.parts import must_lie_idle
-from trapline.standing.fold import fold_parts
+from trapline.record.parts import must_lie_idle, parts_moved
 from trapline.standing.models import PartStay
 
 Place = Annotated[str, StringConstraints(strip_whitespace=True, max_length=120)]
@@ -80,7 +79,7 @@ def _write(desk: Desk, parts: list[UUID], state: PartState, place: str, why: str
         PartFact(**desk.written(), part_id=part, state=state, place=place, why=why)
         for part in parts
     )
-    fold_parts(desk.team, parts)
+    parts_moved(desk, parts)
 
 
 KINDS = (
