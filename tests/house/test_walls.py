@@ -115,6 +115,10 @@ NOT_ASKED_BY = {
         ),
         "one reads the act of a finding, never an act’s findings; acts are never deleted",
     ),
+    **dict.fromkeys(
+        ("standing_tally.by", "standing_tally.device_kind", "reports_reckoned.member"),
+        "read by team; members and kinds are never deleted, so nothing asks by them",
+    ),
     "findings_finding.rule": "one reads a finding's rule, never a rule's findings",
     "duties_duty.rule": "one reads a duty's rule, never a rule's duties; rules are never deleted",
 }

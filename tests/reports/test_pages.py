@@ -104,7 +104,7 @@ def test_the_file_for_a_spreadsheet_begins_with_the_mark(world: World, caught: C
     assert client.get(BASE + "harvest.csv").content[:3] == b"lic"
 
 
-@pytest.mark.parametrize(("path", "own"), [("", 2), ("yields/", 2)])
+@pytest.mark.parametrize(("path", "own"), [("", 2), ("yields/", 3)])
 def test_a_report_page_takes_a_constant_number_of_statements(
     world: World, caught: Caught, path: str, own: int
 ) -> None:

@@ -165,10 +165,13 @@ def test_another_teams_looks_are_in_no_row(
     assert table(other_world, ALWAYS, NINTH, member=world.student.member) == []
 
 
-def test_the_table_takes_two_statements(world: World, caught: Caught) -> None:
+def test_the_table_takes_three_statements_once_its_figures_are_reckoned(
+    world: World, caught: Caught
+) -> None:
+    table(world, ALWAYS, NINTH)
     with CaptureQueriesContext(connection) as seen:
         table(world, ALWAYS, NINTH)
-    assert len(seen) == 2  # the lines' zones, the members with everything
+    assert len(seen) == 3  # looks, the lines' zones, the members with their duties
 
 
 def test_a_period_begins_and_ends_at_midnight_there() -> None:

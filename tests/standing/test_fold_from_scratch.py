@@ -18,10 +18,10 @@ from trapline.duties.refresh import instants
 from trapline.gear.models import Part
 from trapline.ground.scope import team_scope
 from trapline.lines.models import Arrangement, Check, Ending
-from trapline.standing.fold import fold, fold_parts
-from trapline.standing.models import Interval, PartStay, SetPeriod, SetState
+from trapline.standing.fold import fold, fold_parts, tally
+from trapline.standing.models import Interval, PartStay, SetPeriod, SetState, Tally
 
-TABLES = (SetState, SetPeriod, Interval, PartStay)
+TABLES = (SetState, SetPeriod, Interval, PartStay, Tally)
 Rows = dict[str, list[dict[str, Any]]]
 
 
@@ -39,6 +39,7 @@ def standing() -> Rows:
 def from_scratch(world: World, season: Season) -> Rows:
     fold(world.team, season.sets)
     fold_parts(world.team, list(Part.objects.values_list("id", flat=True)))
+    tally(world.team, season.sets)
     return standing()
 
 
@@ -124,7 +125,10 @@ def tell(world: World, story: list[tuple[Any, ...]]) -> Season:
         [world.set("S1"), world.set("S2", "body")],
         [world.device("snare", f"spare {number}") for number in range(DEVICES)],
     )
-    season.play(story)
+    season.play(story[: len(story) // 2])
+    with team_scope(world.team):
+        tally(world.team, season.sets)  # so that what comes after is counted onto what stands
+    season.play(story[len(story) // 2 :])
     return season
 
 
@@ -132,6 +136,7 @@ def holds(world: World, story: list[tuple[Any, ...]]) -> None:
     with transaction.atomic():
         season = tell(world, story)
         with team_scope(world.team):
+            tally(world.team, season.sets)
             as_it_came = standing()
             assert as_it_came == from_scratch(world, season)
             for set_id in season.sets:

@@ -19,8 +19,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 from scipy.optimize import brentq, minimize_scalar
-from scipy.special import xlogy
-from scipy.stats import binomtest, chi2
+from scipy.special import ndtri, xlogy
+from scipy.stats import chi2
 
 from trapline.calc.effort import DISTURBED, Intervals, Outcome, equal_rates
 from trapline.calc.set_effect import Sample, profiled, sample_of
@@ -66,8 +66,17 @@ def garwood(count: int, confidence: float = 0.95) -> Limits:
 
 def wilson(count: int, of: int, confidence: float = 0.95) -> Limits:
     """Score limits of a proportion (Wilson 1927), without continuity correction."""
-    found = binomtest(count, of).proportion_ci(confidence, method="wilson")
-    return Limits(float(found.low), float(found.high))
+    if not 0 <= count <= of or of == 0:
+        raise ValueError("count: from 0 to all of them, at least one, is needed")
+    z = float(ndtri((1 + confidence) / 2))
+    share, bent = count / of, z * z / of
+    half = z * float(np.sqrt(share * (1 - share) / of + bent / of / 4))
+    middle = share + bent / 2
+    # At the ends the exact limit is 0 or 1; the root of a square need not be.
+    return Limits(
+        0.0 if count == 0 else (middle - half) / (1 + bent),
+        1.0 if count == of else (middle + half) / (1 + bent),
+    )
 
 
 def target_rate(data: Intervals, confidence: float = 0.95) -> RateFigure:

@@ -33,7 +33,10 @@ CHARTED = 40
 
 @team_page(ANYONE_IN_TEAM)
 def grouped_page(request: HttpRequest, actor: Actor, by: str) -> HttpResponse:
-    """The yield by one thing; a member's own looks only. One statement beside the guard's."""
+    """The yield by one thing; a member's own looks only.
+
+    One statement beside the guard's where nothing has changed since, four where something has.
+    """
     if by not in BY:
         raise Http404
     form = asked_form(request)
@@ -45,9 +48,11 @@ def grouped_page(request: HttpRequest, actor: Actor, by: str) -> HttpResponse:
         return render(request, "reports_grouped.html", told, status=422)
     groups = grouped(actor.team, by, form.period, member=only_own(actor))
     first, second = request.GET.get("a", ""), request.GET.get("b", "")
-    both = compared(groups, first, second) if first and second else None
+    both = None
+    if first and second:
+        both = compared(actor.team, by, form.period, first, second, member=only_own(actor))
     points = [
-        Point(_label(by, one), *[None if x is None else 100 * x for x in _limits(one.rate)])
+        Point(_label(by, one), *[None if x is None else 100 * x for x in _limits(one.figure.rate)])
         for one in groups[:CHARTED]
     ]
     told |= {
@@ -76,20 +81,19 @@ def _label(by: str, group: Group) -> str:
 
 
 def _row(by: str, group: Group) -> dict[str, Any]:
-    beside = []
-    if group.half_rate is not None:
+    beside, told = [], group.figure
+    if told.half_rate is not None:
         words = _("by the half-interval correction %(rate)s")
-        beside.append(words % {"rate": f"{100 * group.half_rate:.3g}"})
-    if group.bound is not None:
+        beside.append(words % {"rate": f"{100 * told.half_rate:.3g}"})
+    if told.bound is not None:
         words = _("%(n)s intervals of unknown service left out; counted in, %(rate)s")
-        told = {"n": group.data.undated, "rate": f"{100 * group.bound:.3g}"}
-        beside.append(words % told)
-    if group.dispersion > 1:
+        beside.append(words % {"n": told.undated, "rate": f"{100 * told.bound:.3g}"})
+    if told.dispersion > 1:
         beside.append(_("limits widened: some nights all animals moved"))
     return {
         "label": _label(by, group),
         "group": group,
-        "rate": figure_words(group.rate),
+        "rate": figure_words(told.rate),
         "beside": "; ".join(beside),
         "selectivity": share_words(group.selectivity),
         "alive": share_words(group.alive),

@@ -89,7 +89,8 @@ def harvest_page(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 @team_page(ANYONE_IN_TEAM)
 def yields_page(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """The yield table; a member sees their own row. Two statements beside the guard's."""
+    """The yield table; a member sees their own row. Three statements beside the guard's where
+    figures are kept."""
     form = asked_form(request)
     rows = None
     if form.is_valid():

@@ -1,28 +1,17 @@
-"""What effort gave, by line, set, device, placement, bait, species aimed at, month or season."""
+"""What effort gave: by line, set, device, placement, bait, species aimed at, time or member."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-import numpy as np
-
 from trapline.calc.compare import RateRatio, rate_ratio
 from trapline.calc.devices import Efficiency, Share, efficiency, share
-from trapline.calc.effort import (
-    Intervals,
-    equal_rates,
-    half_interval_nights,
-    intervals,
-    worth_showing_both,
-)
-from trapline.calc.rates import RateFigure, night_dispersion, target_rate, widened
 from trapline.ground import sql
-from trapline.reports.harvest import tenths_of_hours
+from trapline.reports.figures import Figure, data_of, reckon, whole_months
+from trapline.reports.kept import Asked, Counted, Reckonings, keep, kept
 from trapline.reports.period import Period
-from trapline.reports.yields import outcomes
 
 BY = ("line", "set", "device", "placement", "bait", "species", "month", "season")
 MOST = 400
@@ -30,9 +19,7 @@ MOST = 400
 
 @dataclass(frozen=True)
 class Group:
-    """One group. `rate` per device-night; `half_rate` by the classic correction, only where it
-    differs by over 5 %; `bound` the equal rate were every undated failure at its interval's end;
-    `dispersion` of line-wide nights, by which the limits were widened."""
+    """One group: counts, and the figure that its intervals give."""
 
     key: str
     label: str
@@ -43,71 +30,105 @@ class Group:
     selectivity: Share
     efficiency: Efficiency
     alive: Share
-    hours_held_median: float | None
-    rate: RateFigure
-    half_rate: float | None
-    bound: float | None
-    dispersion: float
-    data: Intervals
+    figure: Figure
+
+
+Packs = dict[str, list[tuple[UUID, bytes]]]
 
 
 def grouped(team: UUID, by: str, period: Period, *, member: UUID | None = None) -> list[Group]:
-    """The groups by name, at most 400. One statement. `by` is one of BY."""
-    if by not in BY:
+    """The groups by name, at most 400. `by` is one of BY, or member.
+
+    One statement where nothing has changed since they were reckoned; otherwise two more, and one
+    for the intervals of those whose figures are to be reckoned anew.
+    """
+    if by not in (*BY, "member"):
         raise ValueError("by: not a way to group")
+    asked = Asked(team, by, period, member)
+    known = kept(asked)
+    groups = known.groups
+    if not known.right:
+        groups = _reckoned(asked, known.groups)
+        if groups:  # there is nothing of nobody, nor of another team's member
+            keep(asked, known.change, groups)
+    return [_group(key, *told) for key, told in groups.items()]
+
+
+def _reckoned(asked: Asked, known: Reckonings) -> Reckonings:
+    if not known:  # one reading for sums and intervals: they may be many
+        counted, packs = _packed(asked, [])
+        return {key: (one, reckon(packs[key])) for key, one in counted.items()}
+    counted = {str(row[0]): _counted(row) for row in _rows(asked, None)}
+    figures = {
+        key: known[key][1]
+        for key, one in counted.items()
+        if key in known and one.rests_on_the_same(known[key][0])
+    }
+    if stale := [key for key in counted if key not in figures]:
+        packs = _packed(asked, stale)[1]
+        figures |= {key: reckon(packs[key]) for key in stale}
+    return {key: (one, figures[key]) for key, one in counted.items()}
+
+
+def compared(
+    team: UUID, by: str, period: Period, first: str, second: str, *, member: UUID | None = None
+) -> RateRatio | None:
+    """Two of the groups side by side; None when one is not there. One statement."""
+    if first == second:
+        return None
+    packs = _packed(Asked(team, by, period, member), [first, second])[1]
+    if first not in packs or second not in packs:
+        return None
+    return rate_ratio(data_of(packs[first])[0], data_of(packs[second])[0])
+
+
+def _rows(asked: Asked, keys: list[str] | None) -> list[tuple[Any, ...]]:
+    head, foot = whole_months(asked.period)
     values = {
-        "team": team, "by": by, "first": period.first, "last": period.last, "member": member,
-        "most": MOST,
+        "team": asked.team, "by": asked.by, "first": asked.period.first, "last": asked.period.last,
+        "head": head, "foot": foot, "member": asked.member, "keys": keys,
+        "most": MOST if keys is None else None,
     }  # fmt: skip
-    return [_group(*row) for row in sql.rows("trapline.reports", "grouped", values)]
+    return sql.rows("trapline.reports", "grouped", values, binary=True, kept=False)
 
 
-def _group(
-    key: str, label: str, looks: int, nights: float, targets: int, others: int, escaped: int,
-    unknown: int, animals: int, alive: int, median: timedelta | None, each_nights: list[float],
-    each_found: list[str], each_target: list[bool], each_set: list[UUID], each_day: list[date],
-) -> Group:  # fmt: skip
-    # Keys are 128 bits; the same set has the same number in every group.
-    numbers = np.array([hash(one) for one in each_set], dtype=np.int64)
-    data = intervals(each_nights, outcomes(each_found, each_target), set_of=numbers)
-    dispersion = night_dispersion(data, np.array([day.toordinal() for day in each_day]))
-    figure = widened(target_rate(data), dispersion)
+def _packed(asked: Asked, keys: list[str]) -> tuple[dict[str, Counted], Packs]:
+    """The groups of some keys, of the first 400 if none is named, each with its sets' intervals."""
+    counted: dict[str, Counted] = {}
+    packs: Packs = {}
+    for row in _rows(asked, keys):
+        key = str(row[0])
+        if key in counted:
+            counted[key].add(_counted(row))
+        elif len(counted) == MOST:
+            break
+        else:
+            counted[key] = _counted(row)
+        packs.setdefault(key, []).append((row[12], row[13]))
+    return counted, packs
+
+
+def _counted(row: tuple[Any, ...]) -> Counted:
+    label, looks, nights, targets, others, alive, escaped, unknown, live, tallies, revisions = row[
+        1:12
+    ]
+    return Counted(
+        str(label), int(looks), float(nights), int(targets), int(others), int(alive), int(escaped),
+        int(unknown), bool(live), int(tallies), int(revisions),
+    )  # fmt: skip
+
+
+def _group(key: str, one: Counted, figure: Figure) -> Group:
+    animals = one.targets + one.others
     return Group(
         key=key,
-        label=label,
-        looks=looks,
-        nights=float(nights),
-        targets=int(targets),
-        others=int(others),
-        selectivity=share(int(targets), int(targets + others)),
-        efficiency=efficiency(int(targets + others), escaped, unknown),
-        alive=share(int(alive), int(animals)),
-        hours_held_median=None if median is None else tenths_of_hours(median),
-        rate=figure,
-        half_rate=_half(data, figure),
-        bound=_bound(data, figure),
-        dispersion=dispersion,
-        data=data,
+        label=one.label,
+        looks=one.looks,
+        nights=one.nights,
+        targets=one.targets,
+        others=one.others,
+        selectivity=share(one.targets, animals),
+        efficiency=efficiency(animals, one.escaped, one.unknown),
+        alive=share(one.alive, animals),
+        figure=figure,
     )
-
-
-def _half(data: Intervals, figure: RateFigure) -> float | None:
-    if not figure.rate:
-        return None
-    half = figure.catches / half_interval_nights(data, "A")
-    return half if worth_showing_both(figure.rate, half) else None
-
-
-def _bound(data: Intervals, figure: RateFigure) -> float | None:
-    if figure.rate is None or not data.undated:
-        return None
-    throughout = equal_rates(data.in_service_throughout())
-    return figure.catches / throughout.effective_nights
-
-
-def compared(groups: list[Group], first: str, second: str) -> RateRatio | None:
-    """Two of the groups side by side; None when one is not there."""
-    known: dict[str, Any] = {group.key: group for group in groups}
-    if first not in known or second not in known or first == second:
-        return None
-    return rate_ratio(known[first].data, known[second].data)

@@ -1,57 +1,92 @@
--- Intervals in effect by line, set, device, placement, bait, species aimed at, month or season:
--- one row a group, its intervals as arrays in order of time.
-SELECT g.key, min(g.label), count(*), sum(i.nights), sum(i.targets), sum(i.others),
-       count(*) FILTER (WHERE i.found = 'sprung_empty' AND c.sign IN ('target', 'other')),
-       count(*) FILTER (WHERE i.found = 'sprung_empty' AND c.sign IN ('unknown', '')),
-       sum(k.animals), sum(k.alive),
-       percentile_cont(0.5) WITHIN GROUP (ORDER BY i.till_at - i.from_at)
-           FILTER (WHERE i.targets + i.others > 0),
-       array_agg(i.nights ORDER BY i.till_at, i.id),
-       array_agg(i.found ORDER BY i.till_at, i.id),
-       array_agg(i.targets > 0 ORDER BY i.till_at, i.id),
-       array_agg(i.set_id ORDER BY i.till_at, i.id),
-       array_agg(c.local_date ORDER BY i.till_at, i.id)
-FROM standing_interval i
-JOIN lines_check c ON c.id = i.id
-JOIN lines_set x ON x.id = i.set_id
-JOIN lines_line n ON n.id = x.line_id
-JOIN standing_setstate s ON s.set_id = i.set_id
-JOIN gear_devicekind d ON d.id = i.device_kind_id
-LEFT JOIN standing_setperiod p ON p.set_id = i.set_id AND p.during @> i.from_at
-CROSS JOIN LATERAL (
-    SELECT count(*) AS animals, count(*) FILTER (WHERE a.alive_on_arrival) AS alive
-    FROM lines_catch a WHERE a.check_made_id = i.id
-) k
-CROSS JOIN LATERAL (
-    SELECT e.code AS key, e.name AS label
-    FROM lines_target t JOIN rulebook_species e ON e.id = t.species_id
-    WHERE %(by)s = 'species' AND t.set_id = i.set_id
+-- What effort gave by line, set, device, placement, bait, species aimed at, month, season or member:
+-- a row a group, or with `keys` a row a group and set of the groups named, its intervals packed.
+-- Read from the tallies; days that no tally holds yet, or holds only as part of a month, are read
+-- from the intervals.
+WITH days AS (  -- from a day up to another
+    SELECT s.set_id, greatest(s.untallied_from, coalesce(%(first)s::date, '-infinity')) AS lo,
+           coalesce(%(last)s::date + 1, 'infinity') AS hi
+    FROM standing_setstate s
+    WHERE s.team_id = %(team)s AND s.untallied_from IS NOT NULL
     UNION ALL
-    SELECT CASE %(by)s
+    SELECT s.set_id, %(first)s, least(%(head)s::date, %(last)s::date + 1, s.untallied_from)
+    FROM standing_setstate s
+    WHERE s.team_id = %(team)s AND %(first)s::date < %(head)s::date
+    UNION ALL
+    SELECT s.set_id, %(foot)s, least(%(last)s::date + 1, s.untallied_from)
+    FROM standing_setstate s
+    WHERE s.team_id = %(team)s AND %(foot)s::date <= %(last)s::date
+), parts AS (
+    SELECT t.set_id, t.month, t.by_id, t.device_kind_id, t.placement, t.looks, t.nights, t.targets,
+           t.others, t.alive, t.escaped, t.unknown, t.pack, t.revision
+    FROM standing_tally t
+    JOIN standing_setstate s ON s.set_id = t.set_id
+    WHERE t.team_id = %(team)s AND (s.untallied_from IS NULL OR t.month < s.untallied_from)
+      AND (%(head)s::date IS NULL OR t.month >= %(head)s)
+      AND (%(foot)s::date IS NULL OR t.month < %(foot)s)
+      AND (%(member)s::uuid IS NULL OR t.by_id = %(member)s)
+    UNION ALL
+    SELECT i.set_id, date_trunc('month', i.day)::date, i.by_id, i.device_kind_id, i.placement,
+           1, i.nights, i.targets, i.others, i.alive,
+           CASE WHEN i.sign IN ('target', 'other') THEN 1 ELSE 0 END,
+           CASE WHEN i.found = 'sprung_empty' AND i.sign IN ('unknown', '') THEN 1 ELSE 0 END,
+           float8send(i.nights) || int4send(i.told), NULL
+    FROM days r
+    JOIN standing_interval i ON i.set_id = r.set_id AND i.day >= r.lo AND i.day < r.hi
+        -- A local day and its instants lie within a day of each other: this is for the index.
+        AND i.till_at >= r.lo - interval '2 days' AND i.till_at < r.hi + interval '2 days'
+    WHERE i.team_id = %(team)s AND i.till_at > i.from_at
+      AND (%(member)s::uuid IS NULL OR i.by_id = %(member)s)
+), sums AS (
+    SELECT p.set_id,
+           CASE WHEN %(by)s IN ('month', 'season') THEN p.month END AS month,
+           CASE WHEN %(by)s = 'member' THEN p.by_id END AS by_id,
+           CASE WHEN %(by)s = 'device' THEN p.device_kind_id END AS device_kind_id,
+           CASE WHEN %(by)s = 'placement' THEN p.placement END AS placement,
+           sum(p.looks) AS looks, sum(p.nights) AS nights, sum(p.targets) AS targets,
+           sum(p.others) AS others, sum(p.alive) AS alive, sum(p.escaped) AS escaped,
+           sum(p.unknown) AS unknown, count(p.revision) AS tallies,
+           sum(p.revision) AS revisions, bool_or(p.revision IS NULL) AS live,
+           string_agg(p.pack, ''::bytea) FILTER (WHERE %(keys)s::text[] IS NOT NULL) AS pack
+    FROM parts p
+    GROUP BY 1, 2, 3, 4, 5
+), keyed AS (
+    SELECT u.*,
+           CASE %(by)s
                WHEN 'line' THEN n.id::text
                WHEN 'set' THEN x.id::text
                WHEN 'device' THEN d.id::text
-               WHEN 'placement' THEN coalesce(p.placement, s.placement)
+               WHEN 'member' THEN m.id::text
+               WHEN 'placement' THEN u.placement
                WHEN 'bait' THEN s.bait
-               WHEN 'month' THEN to_char(c.local_date, 'YYYY-MM')
+               WHEN 'species' THEN e.code
+               WHEN 'month' THEN to_char(u.month, 'YYYY-MM')
                -- A season is told by the year in which its July lies.
-               ELSE (extract(year FROM c.local_date - interval '6 months'))::int::text
-           END,
+               ELSE (extract(year FROM u.month - interval '6 months'))::int::text
+           END AS key,
            CASE %(by)s
                WHEN 'line' THEN n.name
                WHEN 'set' THEN n.name || ' ' || x.label
                WHEN 'device' THEN d.name
-               WHEN 'placement' THEN coalesce(p.placement, s.placement)
-               WHEN 'bait' THEN s.bait
-               WHEN 'month' THEN to_char(c.local_date, 'YYYY-MM')
-               ELSE (extract(year FROM c.local_date - interval '6 months'))::int::text
-           END
-    WHERE %(by)s <> 'species'
-) g
-WHERE i.team_id = %(team)s AND i.till_at > i.from_at
-  AND (%(first)s::date IS NULL OR c.local_date >= %(first)s)
-  AND (%(last)s::date IS NULL OR c.local_date <= %(last)s)
-  AND (%(member)s::uuid IS NULL OR i.by_id = %(member)s)
-GROUP BY g.key
-ORDER BY min(lower(g.label)), g.key
+               WHEN 'member' THEN m.name
+               WHEN 'species' THEN e.name
+           END AS label
+    FROM sums u
+    JOIN lines_set x ON x.id = u.set_id
+    JOIN lines_line n ON n.id = x.line_id
+    JOIN standing_setstate s ON s.set_id = u.set_id
+    LEFT JOIN gear_devicekind d ON d.id = u.device_kind_id
+    LEFT JOIN people_membership m ON m.id = u.by_id
+    LEFT JOIN (lines_target t JOIN rulebook_species e ON e.id = t.species_id)
+        ON %(by)s = 'species' AND t.set_id = u.set_id
+)
+SELECT k.key, coalesce(min(k.label), k.key), sum(k.looks), sum(k.nights), sum(k.targets),
+       sum(k.others), sum(k.alive), sum(k.escaped), sum(k.unknown), bool_or(k.live),
+       sum(k.tallies), coalesce(sum(k.revisions), 0),
+       CASE WHEN %(keys)s::text[] IS NOT NULL THEN k.set_id END AS set_id,
+       coalesce(string_agg(k.pack, ''::bytea), ''::bytea)
+FROM keyed k
+WHERE k.key IS NOT NULL
+  AND (%(keys)s::text[] IS NULL OR k.key = ANY (%(keys)s) OR cardinality(%(keys)s::text[]) = 0)
+GROUP BY k.key, 13
+ORDER BY lower(coalesce(min(k.label), k.key)), k.key, 13
 LIMIT %(most)s

@@ -34,7 +34,8 @@ class MemberSeason:
 
 
 def member_season(team: UUID, member: UUID, period: Period, moment: datetime) -> MemberSeason:
-    """The season of one member. Six statements: clock, zones, yield, findings, sign-offs, strata.
+    """The season of one member. Seven statements where the figures are kept: clock, looks, zones,
+    duties, findings, sign-offs, strata.
 
     NotYours when there is no such member.
     """

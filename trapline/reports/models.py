@@ -56,6 +56,31 @@ class Filing(Fact):
         indexes = [models.Index(fields=["team", "at"], name="reports_filing_by_time")]
 
 
+class Reckoned(TeamRow):
+    """The groups of a yield page with their figures, as they were reckoned. Dropped when it is old.
+
+    Right while the team's change count is the one it was reckoned under; after that a figure is
+    taken over where the tallies it rests on have the same revision.
+    """
+
+    by = models.TextField()  # the way of grouping
+    first = models.DateField(null=True)
+    last = models.DateField(null=True)
+    member = TeamKey("people.Membership", null=True, db_index=False)  # whose looks alone
+    change = models.BigIntegerField()
+    groups = models.JSONField()
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["team", "by", "first", "last", "member"],
+                name="reports_reckoned_once",
+                nulls_distinct=False,
+            )
+        ]
+
+
 class RunState(models.TextChoices):
     WAITING = "waiting", _("Waits for a worker")
     RUNNING = "running", _("Being made")

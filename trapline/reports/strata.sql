@@ -1,11 +1,10 @@
 -- Each member's looks by line, kind of device, month and species aimed at: time in service, with
 -- half of each disturbed interval, and looks that found a target. Undated failures are left out.
-SELECT i.by_id, x.line_id, i.device_kind_id, to_char(c.local_date, 'YYYY-MM'), a.codes,
+SELECT i.by_id, x.line_id, i.device_kind_id, to_char(i.day, 'YYYY-MM'), a.codes,
        sum(CASE WHEN i.targets + i.others > 0 OR i.found = 'sprung_empty'
                 THEN i.nights / 2 ELSE i.nights END),
        count(*) FILTER (WHERE i.targets > 0)
 FROM standing_interval i
-JOIN lines_check c ON c.id = i.id
 JOIN lines_set x ON x.id = i.set_id
 CROSS JOIN LATERAL (
     SELECT coalesce(string_agg(e.code, ' ' ORDER BY e.code), '') AS codes
@@ -14,7 +13,7 @@ CROSS JOIN LATERAL (
 ) a
 WHERE i.team_id = %(team)s AND i.till_at > i.from_at
   AND i.found NOT IN ('damaged', 'buried', 'gone')
-  AND (%(first)s::date IS NULL OR c.local_date >= %(first)s)
-  AND (%(last)s::date IS NULL OR c.local_date <= %(last)s)
+  AND (%(first)s::date IS NULL OR i.day >= %(first)s)
+  AND (%(last)s::date IS NULL OR i.day <= %(last)s)
 GROUP BY 1, 2, 3, 4, 5
 ORDER BY 1, 2, 3, 4, 5

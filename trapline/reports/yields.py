@@ -1,28 +1,15 @@
 """The yield table: how each member's checks went and what they gave. Never ranked by catch."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-import numpy as np
-
-from trapline.calc.effort import Outcome, intervals
-from trapline.calc.rates import RateFigure, target_rate
+from trapline.calc.rates import RateFigure
 from trapline.ground import sql
 from trapline.lines.models import Line
-from trapline.lines.words import Found
-from trapline.reports.harvest import tenths_of_hours
+from trapline.reports.grouped import Group, grouped
 from trapline.reports.period import Period
-
-_OUTCOMES = {
-    Found.IN_ORDER: Outcome.UNDISTURBED,
-    Found.SPRUNG: Outcome.SPRUNG_EMPTY,
-    # When it went out of service nobody wrote down: such an interval is left out of the rate.
-    Found.DAMAGED: Outcome.OUT_OF_SERVICE,
-    Found.BURIED: Outcome.OUT_OF_SERVICE,
-    Found.GONE: Outcome.OUT_OF_SERVICE,
-}
 
 
 @dataclass(frozen=True)
@@ -49,52 +36,40 @@ class MemberYield:
 def yields(
     team: UUID, period: Period, moment: datetime, *, member: UUID | None = None
 ) -> list[MemberYield]:
-    """The members by name; with `member`, that one only. Two statements: zones, everything else.
+    """The members by name; with `member`, that one only.
 
-    A duty counts on the day it was done, or fell due when it is not done; a look on its own day.
+    Two statements, zones and duties, beside those of the looks (`grouped`). A duty counts on the
+    day it was done, or fell due when it is not done; a look on its own day.
     """
+    looked = {UUID(one.key): one for one in grouped(team, "member", period, member=member)}
     zones = list(Line.objects.filter(team_id=team).values_list("tz", flat=True).distinct())
     spans = [period.instants(tz) for tz in zones]
     rows = sql.rows(
         "trapline.reports",
         "yields",
         {
-            "team": team, "member": member, "moment": moment,
-            "first": period.first, "last": period.last, "zones": zones,
+            "team": team, "member": member, "moment": moment, "zones": zones,
             "begins": [begins for begins, _ in spans], "ends": [ends for _, ends in spans],
+            "looked": list(looked),
         },
     )  # fmt: skip
-    return [_row(*row) for row in rows]
+    return [_row(row, looked.get(row[0])) for row in rows]
 
 
-def _row(
-    member: UUID, name: str, role: str, in_time: int, asked: int, looks: int, nights: float,
-    targets: int, others: int, median: timedelta | None, most: timedelta | None, *each: Any,
-) -> MemberYield:  # fmt: skip
+def _row(said: tuple[Any, ...], looked: Group | None) -> MemberYield:
+    member, name, role, in_time, asked = said
+    figure = looked.figure if looked else None
     return MemberYield(
         member=member,
         name=name,
         role=role,
         checks_in_time=in_time,
         checks_asked=asked,
-        hours_held_median=None if median is None else tenths_of_hours(median),
-        hours_held_most=None if most is None else tenths_of_hours(most),
-        non_targets=others,
-        looks=looks,
-        nights=nights,
-        targets=targets,
-        rate=_rate(*each) if looks else None,
+        hours_held_median=figure.hours_held_median if figure else None,
+        hours_held_most=figure.hours_held_most if figure else None,
+        non_targets=looked.others if looked else 0,
+        looks=looked.looks if looked else 0,
+        nights=looked.nights if looked else 0.0,
+        targets=looked.targets if looked else 0,
+        rate=figure.rate if figure else None,
     )
-
-
-def outcomes(found: list[str], target: list[bool]) -> list[int]:
-    """What each interval tells a rate, from what its check found and whether a target was held."""
-    caught = [Outcome.TARGET if hit else Outcome.NON_TARGET for hit in target]
-    return [int(_OUTCOMES.get(Found(was), hit)) for was, hit in zip(found, caught, strict=True)]
-
-
-def _rate(
-    nights: list[float], found: list[str], target: list[bool], sets: list[UUID]
-) -> RateFigure:
-    _, set_of = np.unique([key.int for key in sets], return_inverse=True)
-    return target_rate(intervals(nights, outcomes(found, target), set_of=set_of))

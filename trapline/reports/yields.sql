@@ -1,4 +1,4 @@
--- What each member's rounds amount to: their check duties, and the looks they took.
+-- The members by name with their check duties; who left is told of only with a duty or a look.
 -- `spans`: for each zone of a line, the instants within which a duty counts (null: open).
 WITH spans AS (
     SELECT * FROM unnest(%(zones)s::text[], %(begins)s::timestamptz[], %(ends)s::timestamptz[])
@@ -16,30 +16,10 @@ WITH spans AS (
       AND (s.begins IS NULL OR t.told_at >= s.begins) AND (s.ends IS NULL OR t.told_at < s.ends)
       AND (%(member)s::uuid IS NULL OR d.who_id = %(member)s)
     GROUP BY d.who_id
-), looked AS (
-    SELECT i.by_id AS member, count(*) AS looks, sum(i.nights) AS nights,
-           sum(i.targets) AS targets, sum(i.others) AS others,
-           percentile_cont(0.5) WITHIN GROUP (ORDER BY i.till_at - i.from_at)
-               FILTER (WHERE i.targets + i.others > 0) AS held_median,
-           max(i.till_at - i.from_at) FILTER (WHERE i.targets + i.others > 0) AS held_most,
-           array_agg(i.nights ORDER BY i.till_at, i.id) AS each_nights,
-           array_agg(i.found ORDER BY i.till_at, i.id) AS each_found,
-           array_agg(i.targets > 0 ORDER BY i.till_at, i.id) AS each_target,
-           array_agg(i.set_id ORDER BY i.till_at, i.id) AS each_set
-    FROM standing_interval i
-    JOIN lines_check c ON c.id = i.id
-    WHERE i.team_id = %(team)s AND i.till_at > i.from_at
-      AND (%(first)s::date IS NULL OR c.local_date >= %(first)s)
-      AND (%(last)s::date IS NULL OR c.local_date <= %(last)s)
-      AND (%(member)s::uuid IS NULL OR i.by_id = %(member)s)
-    GROUP BY i.by_id
 )
-SELECT m.id, m.name, m.role, coalesce(a.in_time, 0), coalesce(a.asked, 0), coalesce(k.looks, 0),
-       coalesce(k.nights, 0), coalesce(k.targets, 0), coalesce(k.others, 0),
-       k.held_median, k.held_most, k.each_nights, k.each_found, k.each_target, k.each_set
+SELECT m.id, m.name, m.role, coalesce(a.in_time, 0), coalesce(a.asked, 0)
 FROM people_membership m
 LEFT JOIN asked a ON a.member = m.id
-LEFT JOIN looked k ON k.member = m.id
 WHERE m.team_id = %(team)s AND (%(member)s::uuid IS NULL OR m.id = %(member)s)
-  AND (m.ended_at IS NULL OR a.member IS NOT NULL OR k.member IS NOT NULL)
+  AND (m.ended_at IS NULL OR a.member IS NOT NULL OR m.id = ANY (%(looked)s::uuid[]))
 ORDER BY lower(m.name), m.id

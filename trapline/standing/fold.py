@@ -1,7 +1,7 @@
 """What stands is made again from the facts, here and nowhere else."""
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
 from trapline.ground import sql
@@ -19,7 +19,9 @@ def fold(
     Two statements at most, whatever the number of sets. A set that would hold a device another
     set holds, or stand twice at once, raises IntegrityError from the exclusion constraints.
     """
-    values = {"team": team, "sets": list(sets), "since": since}
+    values = {
+        "team": team, "sets": list(sets), "since": since, "untallied": _month_before(since),
+    }  # fmt: skip
     if arranged:
         sql.run("trapline.standing", "periods", values)
     sql.run("trapline.standing", "visits", values)
@@ -33,3 +35,17 @@ def fold_parts(team: UUID, parts: Sequence[UUID]) -> None:
 def fold_zones(team: UUID, sets: Sequence[UUID]) -> int:
     """Reckon again in which zones some sets lie. One statement; gives how many changed."""
     return sql.run("trapline.standing", "zones", {"team": team, "sets": list(sets)})
+
+
+def tally(team: UUID, sets: Sequence[UUID]) -> None:
+    """Count the tallies of some sets anew from the month on that the fold wrote down.
+
+    One statement. Whoever calls it holds the sets' states locked.
+    """
+    sql.run("trapline.standing", "tally", {"team": team, "sets": list(sets)})
+
+
+def _month_before(since: datetime) -> date:
+    """A month none of whose days, in whatever zone, comes after a look made at `since`."""
+    # No zone is a whole day from UTC.
+    return (since.astimezone(UTC) - timedelta(days=1)).date().replace(day=1)

@@ -5,7 +5,7 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import ArrayField, DateTimeRangeField, RangeOperators
 from django.contrib.postgres.indexes import GistIndex
 from django.db import models
-from django.db.models import F, Func
+from django.db.models import Case, F, Func, Q, When
 
 from trapline.ground.models import TeamKey, TeamRow
 from trapline.lines import words
@@ -56,6 +56,8 @@ class SetState(TeamRow):
     last_found = models.TextField(blank=True)
     visit_by_placing = models.BooleanField()
     folded_to = models.DateTimeField()  # the time of the newest fact in it
+    # The first month whose tallies are to be counted anew; null: all of them are right.
+    untallied_from = models.DateField(null=True)
 
     class Meta:
         constraints = [
@@ -105,6 +107,10 @@ class Interval(TeamRow):
     found = models.TextField()
     targets = models.PositiveSmallIntegerField(default=0)
     others = models.PositiveSmallIntegerField(default=0)
+    alive = models.PositiveSmallIntegerField(default=0)  # of both, on arrival
+    day = models.DateField()  # of the later look, on the line's calendar
+    sign = models.TextField(default="")
+    placement = models.TextField()  # as it stood from the earlier look on
     nights = models.GeneratedField(
         expression=models.ExpressionWrapper(
             Func(
@@ -116,6 +122,24 @@ class Interval(TeamRow):
             output_field=models.FloatField(),
         ),
         output_field=models.FloatField(),
+        db_persist=True,
+    )
+    # What `Tally.pack` keeps beside the nights, read by `standing.packs`.
+    told = models.GeneratedField(
+        expression=Func(
+            F("day"),
+            template="16 * (%(expressions)s - '1970-01-01'::date)",
+            output_field=models.IntegerField(),
+        )
+        + Case(When(Q(targets__gt=0) | Q(others__gt=0), then=8), default=0)
+        + Case(
+            When(found="in_order", then=0),
+            When(found="animal", targets__gt=0, then=1),
+            When(found="animal", then=2),
+            When(found="sprung_empty", then=3),
+            default=4,
+        ),
+        output_field=models.IntegerField(),
         db_persist=True,
     )
 
@@ -136,3 +160,40 @@ class PartStay(TeamRow):
 
     class Meta:
         constraints = [_never_twice("standing_partstay_one_place", "part")]
+
+
+class Tally(TeamRow):
+    """What the intervals of one set and month come to, of one member, kind of device and placement.
+
+    Counted from `Interval` and never added to, so that a correction cannot leave it wrong: the fold
+    writes down from which month a set is to be counted anew (`SetState.untallied_from`), a worker
+    counts (`tally.sql`), and whoever reads counts for itself what is not counted yet. So an act
+    pays for one column, and a figure is right at any moment, counted or not.
+
+    `pack` holds the intervals in order of time, 12 bytes each: float8 nights, int4 `told`.
+    `revision` tells one content from another.
+    """
+
+    set = TeamKey("lines.Set", db_index=False)
+    month = models.DateField()  # its first day
+    by = TeamKey("people.Membership", db_index=False)
+    device_kind = TeamKey("gear.DeviceKind", db_index=False)
+    placement = models.TextField()
+    looks = models.PositiveIntegerField()
+    nights = models.FloatField()
+    targets = models.PositiveIntegerField()
+    others = models.PositiveIntegerField()
+    alive = models.PositiveIntegerField()
+    escaped = models.PositiveIntegerField()  # sprung empty with an animal's sign
+    unknown = models.PositiveIntegerField()  # sprung empty with no sign that could be read
+    pack = models.BinaryField()
+    revision = models.BigIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["set", "month", "by", "device_kind", "placement"],
+                name="standing_tally_once",
+            )
+        ]
+        indexes = [models.Index(fields=["team", "month"], name="standing_tally_of_team")]

@@ -11,11 +11,13 @@ from trapline.watch import redue as reckoning
 from trapline.watch import sweep as sweeping
 from trapline.watch.held import redo_held, take_strays
 from trapline.watch.look import look_over
+from trapline.watch.tallying import tally_all
 
 
 @shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
 def sweep() -> None:
-    """Take up held acts, then whatever has come due, look at the sets, and wake the delivery."""
+    """Take up held acts, then whatever has come due, look at the sets, and wake the delivery; then
+    count the tallies, for which nobody waits."""
     moment = clock.now()
     take_strays(moment)
     redo_held(moment)
@@ -23,6 +25,7 @@ def sweep() -> None:
     look_over(moment)
     if taken:
         deliver.delay()
+    tally_all()
 
 
 @shared_task(ignore_result=True)  # type: ignore[untyped-decorator]

@@ -11,6 +11,7 @@ from trapline.watch.held import redo_held
 from trapline.watch.look import look_over
 from trapline.watch.redue import redue
 from trapline.watch.sweep import sweep
+from trapline.watch.tallying import tally_all
 
 LIKE = "write it like 2026-01-06T12:00:00-07:00."
 
@@ -28,10 +29,12 @@ class Command(BaseCommand):
         redone = redue(moment)
         taken = sweep(moment)
         looked = look_over(moment)
+        counted = tally_all()
         sent = 0 if options["no_delivery"] else deliver(moment)
         self.stdout.write(
             f"{held} held acts applied, {redone} sets reckoned again, {taken} duties taken,"
-            f" {looked} sets looked at, {sent} notices sent, as of {moment.isoformat()}"
+            f" {looked} sets looked at, {counted} counted, {sent} notices sent,"
+            f" as of {moment.isoformat()}"
         )
 
 

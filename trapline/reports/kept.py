@@ -1,0 +1,112 @@
+"""The groups of a yield page as they were reckoned, kept until what they rest on changes.
+
+Nothing needs to be told of a change: a list is right while the team's change count is the same, and
+each figure in it while the tallies it was reckoned from have the same revision.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from trapline.calc.rates import RateFigure
+from trapline.ground import clock, sql
+from trapline.ground.ids import new_id
+from trapline.reports.figures import Figure
+from trapline.reports.models import Reckoned
+from trapline.reports.period import Period
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a list of groups was asked for."""
+
+    team: UUID
+    by: str
+    period: Period
+    member: UUID | None
+
+
+@dataclass
+class Counted:
+    """A group's sums. `live`: some of it stands in no tally yet, so the revision says nothing."""
+
+    label: str
+    looks: int
+    nights: float
+    targets: int
+    others: int
+    alive: int
+    escaped: int
+    unknown: int
+    live: bool
+    tallies: int
+    revisions: int
+
+    def add(self, more: Counted) -> None:
+        """Take another set of the group in."""
+        for name in _SUMS:
+            setattr(self, name, getattr(self, name) + getattr(more, name))
+        self.live = self.live or more.live
+
+    def rests_on_the_same(self, other: Counted) -> bool:
+        """Whether both were counted from tallies of one content."""
+        mine, theirs = ((one.live, one.tallies, one.revisions) for one in (self, other))
+        return not self.live and mine == theirs
+
+
+_SUMS = (
+    "looks", "nights", "targets", "others", "alive", "escaped", "unknown", "tallies", "revisions",
+)  # fmt: skip
+Reckonings = dict[str, tuple[Counted, Figure]]
+
+
+@dataclass(frozen=True)
+class Kept:
+    """`change`: the team's change count now. `right`: nothing has changed since."""
+
+    change: int
+    right: bool
+    groups: Reckonings
+
+
+def kept(asked: Asked) -> Kept:
+    """What was reckoned before. One statement."""
+    values = {
+        "team": asked.team, "by": asked.by, "first": asked.period.first, "last": asked.period.last,
+        "member": asked.member,
+    }  # fmt: skip
+    ((now, then, groups),) = sql.rows("trapline.reports", "kept", values)
+    read = {
+        key: (Counted(**counted), _figure(told))
+        for key, counted, told in json.loads(groups or "[]")
+    }
+    return Kept(now, now == then, read)
+
+
+def keep(asked: Asked, change: int, groups: Reckonings) -> None:
+    """Keep what was reckoned; `change` is the count read before the record was. One statement."""
+    told = [[key, asdict(counted), asdict(figure)] for key, (counted, figure) in groups.items()]
+    row = Reckoned(
+        id=new_id(), team_id=asked.team, by=asked.by, first=asked.period.first,
+        last=asked.period.last, member_id=asked.member, change=change, groups=told, at=clock.now(),
+    )  # fmt: skip
+    Reckoned.objects.bulk_create(
+        [row],
+        update_conflicts=True,
+        unique_fields=["team", "by", "first", "last", "member"],
+        update_fields=["change", "groups", "at"],
+    )
+
+
+def forget(team: UUID, before: datetime) -> int:
+    """Drop what was reckoned before a moment: whoever asks again reckons again. One statement."""
+    gone, _ = Reckoned.objects.filter(team_id=team, at__lt=before).delete()
+    return int(gone)
+
+
+def _figure(told: dict[str, Any]) -> Figure:
+    return Figure(**{**told, "rate": RateFigure(**told["rate"])})

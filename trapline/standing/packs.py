@@ -1,0 +1,42 @@
+"""What `Tally.pack` holds, read as arrays: an interval is its nights and `Interval.told`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from trapline.calc.clock import Ints
+from trapline.calc.effort import Floats
+
+_ROW = np.dtype([("nights", ">f8"), ("told", ">i4")])
+_HELD = 8
+
+
+@dataclass(frozen=True)
+class Looks:
+    """Intervals as arrays: nights, outcome (`calc.effort.Outcome`), whether an animal was found,
+    the day of the later look (since 1970)."""
+
+    nights: Floats
+    outcome: Ints
+    held: np.ndarray
+    day: Ints
+
+
+def unpack(packs: Iterable[bytes]) -> Looks:
+    """The intervals of some packs, one after the other."""
+    rows = np.frombuffer(b"".join(packs), dtype=_ROW)
+    told = rows["told"].astype(np.int64)
+    return Looks(
+        nights=rows["nights"].astype(np.float64),
+        outcome=told & 7,
+        held=(told & _HELD) > 0,
+        day=told >> 4,
+    )
+
+
+def length(pack: bytes) -> int:
+    """How many intervals a pack holds."""
+    return len(pack) // _ROW.itemsize
