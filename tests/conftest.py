@@ -11,7 +11,7 @@ from django.db import connection
 from django.test import TransactionTestCase
 
 from tests.databases import connect, own_database
-from tests.world import World, make_world
+from tests.world import STANDING, World, make_world, world_of
 from trapline.celery import app
 from trapline.settings import broker_url
 
@@ -27,11 +27,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_blocker: Any) -> Iterator[None]:
+def django_db_setup(django_db_blocker: Any, redis_of_this_worker: str) -> Iterator[None]:
     """A database made by its owner; the tests are the program: a role that owns nothing."""
     with own_database() as name, django_db_blocker.unblock():
         connection.close()
         connection.settings_dict["NAME"] = settings.DATABASES["default"]["NAME"] = name
+        settings.PASSWORD_HASHERS = ["tests.hashing.QuickArgon2"]
+        # Two thousand tests begin with them: made once, they are there before each.
+        STANDING.update({slug: make_world(slug) for slug in ("north", "south")})
         yield
         connection.close()
 
@@ -57,11 +60,6 @@ def _flush_needs_the_owner() -> None:
 
 
 @pytest.fixture(autouse=True, scope="session")
-def _quick_passwords() -> None:
-    settings.PASSWORD_HASHERS = ["tests.hashing.QuickArgon2"]
-
-
-@pytest.fixture(autouse=True, scope="session")
 def _statics_are_looked_up() -> None:
     """Not all read again for each client: every test makes one, which took 55 ms."""
     settings.WHITENOISE_AUTOREFRESH = True
@@ -84,10 +82,10 @@ def redis_of_this_worker() -> str:
 @pytest.fixture
 def world(db: None) -> World:
     """A team with people, licences, gear, a rulebook and a line; see tests/world.py."""
-    return make_world("north")
+    return world_of("north")
 
 
 @pytest.fixture
 def other_world(db: None) -> World:
     """A second team, whose people must never get into the first."""
-    return make_world("south")
+    return world_of("south")

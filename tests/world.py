@@ -1,11 +1,13 @@
 """A small team in an invented place, made through the acts wherever an act makes it."""
 
+from copy import deepcopy
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from trapline.duties.models import Stage
+from trapline.findings.fit import fit_of
 from trapline.gear.models import DeviceKind, KindPart, PartKind
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
@@ -175,6 +177,18 @@ def _gear(team: Team, skills: dict[str, UUID]) -> tuple[dict[str, UUID], dict[st
             for role, after in built.items()
         )
     return made, parts
+
+
+STANDING: dict[str, World] = {}  # worlds that were put into this process's database at its start
+
+
+def world_of(slug: str) -> World:
+    """The world that stands in the database since its start; made anew where it was emptied."""
+    fit_of.cache_clear()  # what one test has changed under a stamp, the next may change otherwise
+    known = STANDING.get(slug)
+    if known is not None and Team.objects.filter(id=known.team).exists():
+        return deepcopy(known)
+    return make_world(slug)
 
 
 def make_world(slug: str) -> World:

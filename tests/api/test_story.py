@@ -11,7 +11,7 @@ import pytest
 from django.db import connection
 
 from tests.api.caller import Caller
-from tests.world import PASSWORD, PLACE, START, TZ, World, make_world
+from tests.world import PASSWORD, PLACE, START, TZ, World, world_of
 from trapline.ground import clock
 from trapline.ground.ids import new_id
 from trapline.watch.sweep import sweep
@@ -94,7 +94,7 @@ def accounts_for_the_catch(manager: Caller) -> None:
 
 
 def test_a_line_is_set_checked_in_time_and_accounted_for(transactional_db: None) -> None:
-    world = make_world("north")
+    world = world_of("north")
     manager, ivar, signe = (
         signed_in(f"{name}.north", "north") for name in ("maud", "ivar", "signe")
     )

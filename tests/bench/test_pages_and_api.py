@@ -12,7 +12,7 @@ from django.test import Client
 from tests.api.caller import caller_of
 from tests.bench.measure import tell
 from tests.bench.stand import lay
-from tests.world import START, World, make_world
+from tests.world import START, World, world_of
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.journal.models import Act
@@ -37,7 +37,7 @@ def _spent(jobs: list[Callable[[], Any]]) -> list[float]:
 
 
 def test_a_check_through_the_api_against_a_bare_view(transactional_db: None, capsys: Any) -> None:
-    world = make_world("north")
+    world = world_of("north")
     ours, theirs = world.set("S1"), world.set("S2")
     call = caller_of(world.student)
     with team_scope(world.team):

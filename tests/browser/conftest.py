@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from tests.browser.phone import Phone, phone_of
-from tests.world import World, make_world
+from tests.world import World, world_of
 from tools.chromium import find
 
 # Playwright's own loop runs in this thread, and Django would refuse the database inside it.
@@ -59,7 +59,7 @@ def live_server() -> Iterator[LiveServer]:
 @pytest.fixture
 def north(transactional_db: None) -> World:
     """A team whose rows the live server sees."""
-    return make_world("north")
+    return world_of("north")
 
 
 class Visit:

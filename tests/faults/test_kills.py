@@ -10,7 +10,7 @@ from django.db import connection
 
 from tests.conftest import owner_connection
 from tests.faults.procs import run
-from tests.world import START, World, make_world
+from tests.world import START, World, world_of
 from trapline.celery import app
 from trapline.duties.models import Duty, Notice, Transition
 from trapline.ground import wake
@@ -30,7 +30,7 @@ LATER = DUE + timedelta(hours=2)
 
 @pytest.fixture
 def world(transactional_db: None) -> Iterator[World]:
-    yield make_world("north")
+    yield world_of("north")
 
 
 def counts(world: World) -> tuple[int, int, int]:

@@ -9,7 +9,7 @@ from django.test import Client
 
 from tests.api.ids import api_ids
 from tests.record.pictures import a_jpeg, told_of
-from tests.world import START, World, make_world
+from tests.world import START, World, world_of
 from trapline.duties.models import Duty, Kind
 from trapline.findings.models import Finding
 from trapline.gear.models import Device, Part
@@ -44,7 +44,7 @@ def client_of(actor: Actor | None) -> Client:
 
 def make_cast() -> Cast:
     """Two teams; in the first a set of the student's and one of the instructor's."""
-    north, south = make_world("north"), make_world("south")
+    north, south = world_of("north"), world_of("south")
     hour = timedelta(hours=1)
     own, others = north.set("A-1"), _elsewhere(north)
     submit(north.manager, "sign_off", _signed(north), act_id=(signed := new_id()), at=START)

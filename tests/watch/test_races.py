@@ -11,7 +11,7 @@ import pytest
 from django.db import connection
 
 from tests.conftest import owner_connection
-from tests.world import START, World, make_world
+from tests.world import START, World, world_of
 from trapline.duties.models import Duty, Notice, Transition
 from trapline.ground import sql
 from trapline.ground.ids import new_id
@@ -28,7 +28,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 @pytest.fixture
 def real_world(transactional_db: None) -> World:
-    return make_world("north")
+    return world_of("north")
 
 
 def together(*jobs: Callable[[], Any]) -> list[Any]:

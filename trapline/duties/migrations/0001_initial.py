@@ -143,6 +143,86 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("state__in", ("open", "overdue"))),
+                        fields=["team", "next_at"],
+                        name="duties_duty_next",
+                    ),
+                    models.Index(
+                        condition=models.Q(("state__in", ("open", "overdue"))),
+                        fields=["team", "due_at"],
+                        name="duties_duty_open",
+                    ),
+                    models.Index(
+                        condition=models.Q(("kind", "check"), ("state__in", ("open", "overdue"))),
+                        fields=["team", "stamp"],
+                        name="duties_duty_stamp",
+                    ),
+                    models.Index(fields=["set", "basis_at"], name="duties_duty_of_set"),
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("kind__in", ["check", "animal_waiting", "search", "pull", "report"])
+                        ),
+                        name="duties_duty_kind_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("state__in", ["open", "overdue", "done", "cancelled"])),
+                        name="duties_duty_state_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Func(
+                                models.F("set"),
+                                models.F("waiting"),
+                                models.F("line"),
+                                models.F("licence"),
+                                output_field=models.BooleanField(),
+                                template="num_nonnulls(%(expressions)s) = 1",
+                            )
+                        ),
+                        name="duties_duty_one_subject",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("kind", "check"), ("state__in", ("open", "overdue"))),
+                        fields=("set",),
+                        name="duties_duty_one_open_check",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("kind", "animal_waiting")),
+                        fields=("waiting",),
+                        name="duties_duty_one_waiting",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("kind", "check"),
+                                ("state__in", ("open", "overdue")),
+                                ("on_active", True),
+                            ),
+                            models.Q(
+                                models.Q(
+                                    ("kind", "check"),
+                                    ("state__in", ("open", "overdue")),
+                                    _negated=True,
+                                ),
+                                ("on_active__isnull", True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="duties_duty_open_check_on_active",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("state", "done"), ("done_at__isnull", True), _connector="XOR"
+                        ),
+                        name="duties_duty_done_has_time",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Notice",
@@ -208,6 +288,31 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("state__in", ["queued", "in_flight"])),
+                        fields=["retry_after"],
+                        name="duties_notice_owed",
+                    ),
+                    models.Index(fields=["team", "made_at"], name="duties_notice_by_time"),
+                ],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("duty", "stage", "to", "channel"), name="duties_notice_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("state__in", ["queued", "in_flight", "sent", "failed", "moot"])
+                        ),
+                        name="duties_notice_state_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("channel__in", ["email"])),
+                        name="duties_notice_channel_code",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Stage",
@@ -255,6 +360,29 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "kind", "number"), name="duties_stage_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("kind__in", ["check", "animal_waiting", "search", "pull", "report"])
+                        ),
+                        name="duties_stage_kind_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("recipient__in", ["responsible", "instructor", "managers"])
+                        ),
+                        name="duties_stage_recipient_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("channel__in", ["email"])),
+                        name="duties_stage_channel_code",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Transition",
@@ -296,167 +424,5 @@ class Migration(migrations.Migration):
             options={
                 "abstract": False,
             },
-        ),
-        migrations.AddIndex(
-            model_name="duty",
-            index=models.Index(
-                condition=models.Q(("state__in", ("open", "overdue"))),
-                fields=["team", "next_at"],
-                name="duties_duty_next",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="duty",
-            index=models.Index(
-                condition=models.Q(("state__in", ("open", "overdue"))),
-                fields=["team", "due_at"],
-                name="duties_duty_open",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="duty",
-            index=models.Index(
-                condition=models.Q(("kind", "check"), ("state__in", ("open", "overdue"))),
-                fields=["team", "stamp"],
-                name="duties_duty_stamp",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="duty",
-            index=models.Index(fields=["set", "basis_at"], name="duties_duty_of_set"),
-        ),
-        migrations.AddConstraint(
-            model_name="duty",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("kind__in", ["check", "animal_waiting", "search", "pull", "report"])
-                ),
-                name="duties_duty_kind_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="duty",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["open", "overdue", "done", "cancelled"])),
-                name="duties_duty_state_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="duty",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Func(
-                        models.F("set"),
-                        models.F("waiting"),
-                        models.F("line"),
-                        models.F("licence"),
-                        output_field=models.BooleanField(),
-                        template="num_nonnulls(%(expressions)s) = 1",
-                    )
-                ),
-                name="duties_duty_one_subject",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="duty",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("kind", "check"), ("state__in", ("open", "overdue"))),
-                fields=("set",),
-                name="duties_duty_one_open_check",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="duty",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("kind", "animal_waiting")),
-                fields=("waiting",),
-                name="duties_duty_one_waiting",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="duty",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(
-                        ("kind", "check"), ("state__in", ("open", "overdue")), ("on_active", True)
-                    ),
-                    models.Q(
-                        models.Q(
-                            ("kind", "check"), ("state__in", ("open", "overdue")), _negated=True
-                        ),
-                        ("on_active__isnull", True),
-                    ),
-                    _connector="OR",
-                ),
-                name="duties_duty_open_check_on_active",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="duty",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state", "done"), ("done_at__isnull", True), _connector="XOR"),
-                name="duties_duty_done_has_time",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="notice",
-            index=models.Index(
-                condition=models.Q(("state__in", ["queued", "in_flight"])),
-                fields=["retry_after"],
-                name="duties_notice_owed",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="notice",
-            index=models.Index(fields=["team", "made_at"], name="duties_notice_by_time"),
-        ),
-        migrations.AddConstraint(
-            model_name="notice",
-            constraint=models.UniqueConstraint(
-                fields=("duty", "stage", "to", "channel"), name="duties_notice_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="notice",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("state__in", ["queued", "in_flight", "sent", "failed", "moot"])
-                ),
-                name="duties_notice_state_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="notice",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("channel__in", ["email"])), name="duties_notice_channel_code"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="stage",
-            constraint=models.UniqueConstraint(
-                fields=("team", "kind", "number"), name="duties_stage_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="stage",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("kind__in", ["check", "animal_waiting", "search", "pull", "report"])
-                ),
-                name="duties_stage_kind_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="stage",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("recipient__in", ["responsible", "instructor", "managers"])),
-                name="duties_stage_recipient_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="stage",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("channel__in", ["email"])), name="duties_stage_channel_code"
-            ),
         ),
     ]

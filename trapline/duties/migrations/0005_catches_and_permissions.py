@@ -36,6 +36,18 @@ class Migration(migrations.Migration):
                 ("on", models.DateField()),
                 ("note", models.TextField(blank=True)),
             ],
+            options={
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("number", ""), _negated=True),
+                            models.Q(("note", ""), _negated=True),
+                            _connector="OR",
+                        ),
+                        name="duties_evidence_says_something",
+                    )
+                ]
+            },
         ),
         migrations.RemoveConstraint(
             model_name="duty",
@@ -279,17 +291,6 @@ class Migration(migrations.Migration):
                 on_delete=django.db.models.deletion.PROTECT,
                 related_name="+",
                 to="people.team",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="evidence",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("number", ""), _negated=True),
-                    models.Q(("note", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="duties_evidence_says_something",
             ),
         ),
         TeamWall("Duty", "caught"),

@@ -71,6 +71,33 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "name"), name="gear_devicekind_name_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "device_class__in",
+                                [
+                                    "foothold_coil",
+                                    "foothold_long",
+                                    "body_gripping",
+                                    "snare",
+                                    "cable_restraint",
+                                    "cage",
+                                ],
+                            )
+                        ),
+                        name="gear_devicekind_device_class_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("action__in", ["holding", "killing"])),
+                        name="gear_devicekind_action_code",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Device",
@@ -115,6 +142,12 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [models.Index(fields=["team", "kind"], name="gear_device_by_kind")],
+                "constraints": [
+                    models.UniqueConstraint(fields=("team", "mark"), name="gear_device_mark_once")
+                ],
+            },
         ),
         migrations.CreateModel(
             name="KindPart",
@@ -181,6 +214,40 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "kind", "role"), name="gear_kindpart_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "role__in",
+                                [
+                                    "cable",
+                                    "lock",
+                                    "swivel",
+                                    "support",
+                                    "breakaway",
+                                    "stop",
+                                    "frame",
+                                    "spring",
+                                    "trigger",
+                                    "dog",
+                                    "pan",
+                                    "chain",
+                                    "stake",
+                                ],
+                            )
+                        ),
+                        name="gear_kindpart_role_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("after_catch__in", ["spent", "freed", "stays"])),
+                        name="gear_kindpart_after_catch_code",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Part",
@@ -284,6 +351,39 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [models.Index(fields=["part", "at"], name="gear_partfact_of_part")],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "state__in",
+                                [
+                                    "built_in",
+                                    "stock",
+                                    "inspect",
+                                    "spent",
+                                    "broken",
+                                    "lost",
+                                    "retired",
+                                ],
+                            )
+                        ),
+                        name="gear_partfact_state_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("device__isnull", False), ("state", "built_in")),
+                            models.Q(
+                                models.Q(("state", "built_in"), _negated=True),
+                                ("device__isnull", True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="gear_partfact_device_when_built_in",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="PartKind",
@@ -338,6 +438,42 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "name"), name="gear_partkind_name_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "role__in",
+                                [
+                                    "cable",
+                                    "lock",
+                                    "swivel",
+                                    "support",
+                                    "breakaway",
+                                    "stop",
+                                    "frame",
+                                    "spring",
+                                    "trigger",
+                                    "dog",
+                                    "pan",
+                                    "chain",
+                                    "stake",
+                                ],
+                            )
+                        ),
+                        name="gear_partkind_role_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("price__isnull", True), ("price__gte", 0), _connector="OR"
+                        ),
+                        name="gear_partkind_price",
+                    ),
+                ]
+            },
         ),
         migrations.AddField(
             model_name="part",
@@ -347,155 +483,6 @@ class Migration(migrations.Migration):
                 on_delete=django.db.models.deletion.PROTECT,
                 related_name="+",
                 to="gear.partkind",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="devicekind",
-            constraint=models.UniqueConstraint(
-                fields=("team", "name"), name="gear_devicekind_name_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="devicekind",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "device_class__in",
-                        [
-                            "foothold_coil",
-                            "foothold_long",
-                            "body_gripping",
-                            "snare",
-                            "cable_restraint",
-                            "cage",
-                        ],
-                    )
-                ),
-                name="gear_devicekind_device_class_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="devicekind",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("action__in", ["holding", "killing"])),
-                name="gear_devicekind_action_code",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="device",
-            index=models.Index(fields=["team", "kind"], name="gear_device_by_kind"),
-        ),
-        migrations.AddConstraint(
-            model_name="device",
-            constraint=models.UniqueConstraint(
-                fields=("team", "mark"), name="gear_device_mark_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="kindpart",
-            constraint=models.UniqueConstraint(
-                fields=("team", "kind", "role"), name="gear_kindpart_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="kindpart",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "role__in",
-                        [
-                            "cable",
-                            "lock",
-                            "swivel",
-                            "support",
-                            "breakaway",
-                            "stop",
-                            "frame",
-                            "spring",
-                            "trigger",
-                            "dog",
-                            "pan",
-                            "chain",
-                            "stake",
-                        ],
-                    )
-                ),
-                name="gear_kindpart_role_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="kindpart",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("after_catch__in", ["spent", "freed", "stays"])),
-                name="gear_kindpart_after_catch_code",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="partfact",
-            index=models.Index(fields=["part", "at"], name="gear_partfact_of_part"),
-        ),
-        migrations.AddConstraint(
-            model_name="partfact",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "state__in",
-                        ["built_in", "stock", "inspect", "spent", "broken", "lost", "retired"],
-                    )
-                ),
-                name="gear_partfact_state_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="partfact",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("device__isnull", False), ("state", "built_in")),
-                    models.Q(
-                        models.Q(("state", "built_in"), _negated=True), ("device__isnull", True)
-                    ),
-                    _connector="OR",
-                ),
-                name="gear_partfact_device_when_built_in",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="partkind",
-            constraint=models.UniqueConstraint(
-                fields=("team", "name"), name="gear_partkind_name_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="partkind",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "role__in",
-                        [
-                            "cable",
-                            "lock",
-                            "swivel",
-                            "support",
-                            "breakaway",
-                            "stop",
-                            "frame",
-                            "spring",
-                            "trigger",
-                            "dog",
-                            "pan",
-                            "chain",
-                            "stake",
-                        ],
-                    )
-                ),
-                name="gear_partkind_role_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="partkind",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("price__isnull", True), ("price__gte", 0), _connector="OR"),
-                name="gear_partkind_price",
             ),
         ),
         migrations.AddIndex(

@@ -72,6 +72,27 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=["team", "animal", "at"], name="kept_meatjudged_of_animal")
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("organs__in", ["sound", "suspect", "not_looked_at"])),
+                        name="kept_meatjudged_organs_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("fit", False), ("organs", "sound"), _connector="OR"),
+                        name="kept_meatjudged_fit_when_sound",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("fit", True), models.Q(("why", ""), _negated=True), _connector="OR"
+                        ),
+                        name="kept_meatjudged_unfit_says_why",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="PeltStep",
@@ -143,6 +164,56 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=["team", "animal", "at"], name="kept_peltstep_of_animal")
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "state__in",
+                                [
+                                    "whole",
+                                    "skinned",
+                                    "fleshed",
+                                    "stretched",
+                                    "dried",
+                                    "graded",
+                                    "tanned",
+                                    "kept",
+                                    "sold",
+                                    "given",
+                                    "handed_in",
+                                    "lost",
+                                    "discarded",
+                                ],
+                            )
+                        ),
+                        name="kept_peltstep_state_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state__in", ["sold", "given", "handed_in"]), _negated=True),
+                            models.Q(("to", ""), _negated=True),
+                            _connector="OR",
+                        ),
+                        name="kept_peltstep_to_somebody",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("price", None),
+                            models.Q(
+                                ("currency__regex", "^[A-Z]{3}$"),
+                                ("price__gte", 0),
+                                ("state", "sold"),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="kept_peltstep_price_of_a_sale",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Portion",
@@ -210,6 +281,31 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=["team", "animal", "at"], name="kept_portion_of_animal")
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("use__in", ["eaten", "given", "fed", "spoiled"])),
+                        name="kept_portion_use_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("kg__gt", 0)), name="kept_portion_weighs"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("use__in", ["eaten", "given"]), _negated=True),
+                            models.Q(("household", ""), ("member__isnull", False)),
+                            models.Q(
+                                ("member__isnull", True), models.Q(("household", ""), _negated=True)
+                            ),
+                            _connector="OR",
+                        ),
+                        name="kept_portion_eaten_by_one",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Sample",
@@ -268,6 +364,26 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=["team", "animal", "at"], name="kept_sample_of_animal")
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "what__in",
+                                ["tooth", "jaw", "head", "carcass", "reproductive_tract", "tissue"],
+                            )
+                        ),
+                        name="kept_sample_what_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("label", ""), _negated=True),
+                        name="kept_sample_is_labelled",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="SampleHandedIn",
@@ -323,6 +439,15 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("sample",), name="kept_samplehandedin_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(("to", ""), _negated=True),
+                        name="kept_samplehandedin_to_somebody",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Undone",
@@ -411,6 +536,29 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("pelt",), name="kept_undone_pelt_once"),
+                    models.UniqueConstraint(
+                        fields=("meat_judged",), name="kept_undone_meat_judged_once"
+                    ),
+                    models.UniqueConstraint(fields=("portion",), name="kept_undone_portion_once"),
+                    models.UniqueConstraint(fields=("sample",), name="kept_undone_sample_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Func(
+                                models.F("pelt"),
+                                models.F("meat_judged"),
+                                models.F("portion"),
+                                models.F("sample"),
+                                output_field=models.BooleanField(),
+                                template="num_nonnulls(%(expressions)s) = 1",
+                            )
+                        ),
+                        name="kept_undone_one_entry",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="FoodValue",
@@ -464,184 +612,5 @@ class Migration(migrations.Migration):
                     ),
                 ],
             },
-        ),
-        migrations.AddIndex(
-            model_name="meatjudged",
-            index=models.Index(fields=["team", "animal", "at"], name="kept_meatjudged_of_animal"),
-        ),
-        migrations.AddConstraint(
-            model_name="meatjudged",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("organs__in", ["sound", "suspect", "not_looked_at"])),
-                name="kept_meatjudged_organs_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="meatjudged",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("fit", False), ("organs", "sound"), _connector="OR"),
-                name="kept_meatjudged_fit_when_sound",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="meatjudged",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("fit", True), models.Q(("why", ""), _negated=True), _connector="OR"
-                ),
-                name="kept_meatjudged_unfit_says_why",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="peltstep",
-            index=models.Index(fields=["team", "animal", "at"], name="kept_peltstep_of_animal"),
-        ),
-        migrations.AddConstraint(
-            model_name="peltstep",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "state__in",
-                        [
-                            "whole",
-                            "skinned",
-                            "fleshed",
-                            "stretched",
-                            "dried",
-                            "graded",
-                            "tanned",
-                            "kept",
-                            "sold",
-                            "given",
-                            "handed_in",
-                            "lost",
-                            "discarded",
-                        ],
-                    )
-                ),
-                name="kept_peltstep_state_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="peltstep",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("state__in", ["sold", "given", "handed_in"]), _negated=True),
-                    models.Q(("to", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="kept_peltstep_to_somebody",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="peltstep",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("price", None),
-                    models.Q(
-                        ("currency__regex", "^[A-Z]{3}$"), ("price__gte", 0), ("state", "sold")
-                    ),
-                    _connector="OR",
-                ),
-                name="kept_peltstep_price_of_a_sale",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="portion",
-            index=models.Index(fields=["team", "animal", "at"], name="kept_portion_of_animal"),
-        ),
-        migrations.AddConstraint(
-            model_name="portion",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("use__in", ["eaten", "given", "fed", "spoiled"])),
-                name="kept_portion_use_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="portion",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("kg__gt", 0)), name="kept_portion_weighs"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="portion",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("use__in", ["eaten", "given"]), _negated=True),
-                    models.Q(("household", ""), ("member__isnull", False)),
-                    models.Q(("member__isnull", True), models.Q(("household", ""), _negated=True)),
-                    _connector="OR",
-                ),
-                name="kept_portion_eaten_by_one",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="sample",
-            index=models.Index(fields=["team", "animal", "at"], name="kept_sample_of_animal"),
-        ),
-        migrations.AddConstraint(
-            model_name="sample",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "what__in",
-                        ["tooth", "jaw", "head", "carcass", "reproductive_tract", "tissue"],
-                    )
-                ),
-                name="kept_sample_what_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="sample",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("label", ""), _negated=True), name="kept_sample_is_labelled"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="samplehandedin",
-            constraint=models.UniqueConstraint(fields=("sample",), name="kept_samplehandedin_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="samplehandedin",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("to", ""), _negated=True),
-                name="kept_samplehandedin_to_somebody",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="undone",
-            constraint=models.UniqueConstraint(fields=("pelt",), name="kept_undone_pelt_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="undone",
-            constraint=models.UniqueConstraint(
-                fields=("meat_judged",), name="kept_undone_meat_judged_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="undone",
-            constraint=models.UniqueConstraint(
-                fields=("portion",), name="kept_undone_portion_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="undone",
-            constraint=models.UniqueConstraint(fields=("sample",), name="kept_undone_sample_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="undone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Func(
-                        models.F("pelt"),
-                        models.F("meat_judged"),
-                        models.F("portion"),
-                        models.F("sample"),
-                        output_field=models.BooleanField(),
-                        template="num_nonnulls(%(expressions)s) = 1",
-                    )
-                ),
-                name="kept_undone_one_entry",
-            ),
         ),
     ]

@@ -189,6 +189,82 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("corrects",), name="lines_check_corrected_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("how_seen__in", ["at_set", "from_distance", "camera"])),
+                        name="lines_check_how_seen_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "found__in",
+                                [
+                                    "in_order",
+                                    "sprung_empty",
+                                    "animal",
+                                    "damaged",
+                                    "buried",
+                                    "not_reached",
+                                    "gone",
+                                ],
+                            )
+                        ),
+                        name="lines_check_found_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("sign__in", ["", "target", "other", "weather", "misfire", "unknown"])
+                        ),
+                        name="lines_check_sign_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "gone_how__in",
+                                ["", "dragged_off", "taken", "carried_off", "not_found"],
+                            )
+                        ),
+                        name="lines_check_gone_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("found", "gone"), ("gone_how", ""), _connector="XOR"),
+                        name="lines_check_gone_says_how",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("found", "sprung_empty"), ("sign", ""), _connector="OR"
+                        ),
+                        name="lines_check_sign_when_sprung",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("found", "not_reached"), _negated=True),
+                            ("counts", False),
+                            _connector="OR",
+                        ),
+                        name="lines_check_not_reached_is_no_visit",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("withdraws", False), ("corrects__isnull", False), _connector="OR"
+                        ),
+                        name="lines_check_withdraws_something",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "done__contained_by",
+                                ["left", "remade", "raised", "moved", "pulled", "part_replaced"],
+                            )
+                        ),
+                        name="lines_check_done_codes",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Line",
@@ -245,6 +321,24 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("team", "name"), name="lines_line_name_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "travel__in",
+                                ["foot", "snowshoe", "ski", "snow_machine", "boat", "vehicle"],
+                            )
+                        ),
+                        name="lines_line_travel_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("status__in", ["open", "hold", "closed"])),
+                        name="lines_line_status_code",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Reading",
@@ -309,6 +403,19 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=["line", "what", "at"], name="lines_reading_of_line")
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("what__in", ["snow_depth_m", "water_level_m", "air_c", "ice_m"])
+                        ),
+                        name="lines_reading_what_code",
+                    )
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Series",
@@ -365,6 +472,18 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("kind__in", ["device_tag", "site_tag", "seal"])),
+                        name="lines_series_kind_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("last__gte", models.F("first"))),
+                        name="lines_series_in_order",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="NumberSpent",
@@ -421,6 +540,23 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "series", "number"), name="lines_numberspent_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("use__in", ["used", "void", "lost", "returned"])),
+                        name="lines_numberspent_use_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("use", "used"), ("animal__isnull", True), _connector="XOR"
+                        ),
+                        name="lines_numberspent_used_on_an_animal",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Set",
@@ -483,6 +619,13 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "line", "label"), name="lines_set_label_once"
+                    )
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Ending",
@@ -547,6 +690,15 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [models.Index(fields=["set", "at"], name="lines_ending_of_set")],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("how__in", ["pulled", "lost"])),
+                        name="lines_ending_how_code",
+                    )
+                ],
+            },
         ),
         migrations.AddField(
             model_name="check",
@@ -679,6 +831,39 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [models.Index(fields=["set", "at"], name="lines_arrangement_of_set")],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("cause__in", ["placed", "moved", "raised", "remade", "handed_over"])
+                        ),
+                        name="lines_arrangement_cause_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "placement__in",
+                                ["land", "water_edge", "submersion", "under_ice", "elevated"],
+                            )
+                        ),
+                        name="lines_arrangement_placement_code",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("cause", "placed"), _negated=True),
+                            models.Q(
+                                ("device__isnull", False),
+                                ("place__isnull", False),
+                                ("placement__isnull", False),
+                                ("responsible__isnull", False),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="lines_arrangement_placed_is_whole",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Target",
@@ -731,6 +916,13 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "set", "species"), name="lines_target_once"
+                    )
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Waiting",
@@ -873,6 +1065,20 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("waiting",), name="lines_waitingend_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "fate__in",
+                                ["dispatched", "found_dead", "released", "handed_to", "got_away"],
+                            )
+                        ),
+                        name="lines_waitingend_fate_code",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Catch",
@@ -1028,246 +1234,8 @@ class Migration(migrations.Migration):
                 ],
             },
         ),
-        migrations.AddConstraint(
-            model_name="line",
-            constraint=models.UniqueConstraint(
-                fields=("team", "name"), name="lines_line_name_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="line",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("travel__in", ["foot", "snowshoe", "ski", "snow_machine", "boat", "vehicle"])
-                ),
-                name="lines_line_travel_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="line",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("status__in", ["open", "hold", "closed"])),
-                name="lines_line_status_code",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="reading",
-            index=models.Index(fields=["line", "what", "at"], name="lines_reading_of_line"),
-        ),
-        migrations.AddConstraint(
-            model_name="reading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("what__in", ["snow_depth_m", "water_level_m", "air_c", "ice_m"])
-                ),
-                name="lines_reading_what_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="series",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("kind__in", ["device_tag", "site_tag", "seal"])),
-                name="lines_series_kind_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="series",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("last__gte", models.F("first"))), name="lines_series_in_order"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="numberspent",
-            constraint=models.UniqueConstraint(
-                fields=("team", "series", "number"), name="lines_numberspent_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="numberspent",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("use__in", ["used", "void", "lost", "returned"])),
-                name="lines_numberspent_use_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="numberspent",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("use", "used"), ("animal__isnull", True), _connector="XOR"),
-                name="lines_numberspent_used_on_an_animal",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="set",
-            constraint=models.UniqueConstraint(
-                fields=("team", "line", "label"), name="lines_set_label_once"
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="ending",
-            index=models.Index(fields=["set", "at"], name="lines_ending_of_set"),
-        ),
-        migrations.AddConstraint(
-            model_name="ending",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("how__in", ["pulled", "lost"])), name="lines_ending_how_code"
-            ),
-        ),
         migrations.AddIndex(
             model_name="check",
             index=models.Index(fields=["set", "at"], name="lines_check_of_set"),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.UniqueConstraint(
-                fields=("corrects",), name="lines_check_corrected_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("how_seen__in", ["at_set", "from_distance", "camera"])),
-                name="lines_check_how_seen_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "found__in",
-                        [
-                            "in_order",
-                            "sprung_empty",
-                            "animal",
-                            "damaged",
-                            "buried",
-                            "not_reached",
-                            "gone",
-                        ],
-                    )
-                ),
-                name="lines_check_found_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("sign__in", ["", "target", "other", "weather", "misfire", "unknown"])
-                ),
-                name="lines_check_sign_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("gone_how__in", ["", "dragged_off", "taken", "carried_off", "not_found"])
-                ),
-                name="lines_check_gone_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("found", "gone"), ("gone_how", ""), _connector="XOR"),
-                name="lines_check_gone_says_how",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("found", "sprung_empty"), ("sign", ""), _connector="OR"),
-                name="lines_check_sign_when_sprung",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("found", "not_reached"), _negated=True),
-                    ("counts", False),
-                    _connector="OR",
-                ),
-                name="lines_check_not_reached_is_no_visit",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("withdraws", False), ("corrects__isnull", False), _connector="OR"
-                ),
-                name="lines_check_withdraws_something",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="check",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "done__contained_by",
-                        ["left", "remade", "raised", "moved", "pulled", "part_replaced"],
-                    )
-                ),
-                name="lines_check_done_codes",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="arrangement",
-            index=models.Index(fields=["set", "at"], name="lines_arrangement_of_set"),
-        ),
-        migrations.AddConstraint(
-            model_name="arrangement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("cause__in", ["placed", "moved", "raised", "remade", "handed_over"])
-                ),
-                name="lines_arrangement_cause_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="arrangement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("placement__in", ["land", "water_edge", "submersion", "under_ice", "elevated"])
-                ),
-                name="lines_arrangement_placement_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="arrangement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("cause", "placed"), _negated=True),
-                    models.Q(
-                        ("device__isnull", False),
-                        ("place__isnull", False),
-                        ("placement__isnull", False),
-                        ("responsible__isnull", False),
-                    ),
-                    _connector="OR",
-                ),
-                name="lines_arrangement_placed_is_whole",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="target",
-            constraint=models.UniqueConstraint(
-                fields=("team", "set", "species"), name="lines_target_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="waitingend",
-            constraint=models.UniqueConstraint(fields=("waiting",), name="lines_waitingend_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="waitingend",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("fate__in", ["dispatched", "found_dead", "released", "handed_to", "got_away"])
-                ),
-                name="lines_waitingend_fate_code",
-            ),
         ),
     ]

@@ -167,6 +167,17 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "person"), name="people_membership_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("role__in", ["manager", "instructor", "member"])),
+                        name="people_membership_role_code",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Licence",
@@ -205,6 +216,17 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "number"), name="people_licence_number_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("valid_until__gte", models.F("valid_from"))),
+                        name="people_licence_dates_in_order",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Skill",
@@ -231,6 +253,11 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("team", "code"), name="people_skill_code_once")
+                ]
+            },
         ),
         migrations.CreateModel(
             name="SignOff",
@@ -284,6 +311,13 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(
+                        fields=["team", "member", "skill"], name="people_signoff_of_member"
+                    )
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Papers",
@@ -338,41 +372,5 @@ class Migration(migrations.Migration):
             options={
                 "abstract": False,
             },
-        ),
-        migrations.AddConstraint(
-            model_name="skill",
-            constraint=models.UniqueConstraint(
-                fields=("team", "code"), name="people_skill_code_once"
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="signoff",
-            index=models.Index(fields=["team", "member", "skill"], name="people_signoff_of_member"),
-        ),
-        migrations.AddConstraint(
-            model_name="membership",
-            constraint=models.UniqueConstraint(
-                fields=("team", "person"), name="people_membership_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="membership",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("role__in", ["manager", "instructor", "member"])),
-                name="people_membership_role_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="licence",
-            constraint=models.UniqueConstraint(
-                fields=("team", "number"), name="people_licence_number_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="licence",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("valid_until__gte", models.F("valid_from"))),
-                name="people_licence_dates_in_order",
-            ),
         ),
     ]

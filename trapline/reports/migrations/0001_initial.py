@@ -87,6 +87,21 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [models.Index(fields=["team", "at"], name="reports_filing_by_time")],
+                "constraints": [
+                    models.UniqueConstraint(fields=("amends",), name="reports_filing_amended_once"),
+                    models.UniqueConstraint(
+                        condition=models.Q(("amends__isnull", True)),
+                        fields=("team", "licence", "form_code", "first", "last"),
+                        name="reports_filing_once",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("last__gte", models.F("first"))),
+                        name="reports_filing_days_in_order",
+                    ),
+                ],
+            },
         ),
         migrations.CreateModel(
             name="FormTaken",
@@ -134,6 +149,13 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "code", "number"), name="reports_formtaken_number_once"
+                    )
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Run",
@@ -198,64 +220,29 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
-        ),
-        migrations.AddIndex(
-            model_name="filing",
-            index=models.Index(fields=["team", "at"], name="reports_filing_by_time"),
-        ),
-        migrations.AddConstraint(
-            model_name="filing",
-            constraint=models.UniqueConstraint(
-                fields=("amends",), name="reports_filing_amended_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="filing",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("amends__isnull", True)),
-                fields=("team", "licence", "form_code", "first", "last"),
-                name="reports_filing_once",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="filing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("last__gte", models.F("first"))),
-                name="reports_filing_days_in_order",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="formtaken",
-            constraint=models.UniqueConstraint(
-                fields=("team", "code", "number"), name="reports_formtaken_number_once"
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="run",
-            index=models.Index(
-                condition=models.Q(("state__in", ["waiting", "running"])),
-                fields=["asked_at"],
-                name="reports_run_owed",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="run",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("state__in", ["waiting", "running", "done", "failed", "cancelled"])
-                ),
-                name="reports_run_state_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="run",
-            constraint=models.UniqueConstraint(fields=("filing", "form"), name="reports_run_once"),
-        ),
-        migrations.AddConstraint(
-            model_name="run",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state", "done"), ("file__isnull", True), _connector="XOR"),
-                name="reports_run_done_has_file",
-            ),
+            options={
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("state__in", ["waiting", "running"])),
+                        fields=["asked_at"],
+                        name="reports_run_owed",
+                    )
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("state__in", ["waiting", "running", "done", "failed", "cancelled"])
+                        ),
+                        name="reports_run_state_code",
+                    ),
+                    models.UniqueConstraint(fields=("filing", "form"), name="reports_run_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("state", "done"), ("file__isnull", True), _connector="XOR"
+                        ),
+                        name="reports_run_done_has_file",
+                    ),
+                ],
+            },
         ),
     ]

@@ -54,6 +54,19 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "code"), name="rulebook_authority_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("kind__in", ["state", "special_area", "permission", "team"])
+                        ),
+                        name="rulebook_authority_kind_code",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Species",
@@ -94,6 +107,17 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("team", "code"), name="rulebook_species_once"),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("handling__in", ["keep", "release", "leave_and_call", "hand_in"])
+                        ),
+                        name="rulebook_species_handling_code",
+                    ),
+                ]
+            },
         ),
         migrations.CreateModel(
             name="Version",
@@ -140,6 +164,14 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [models.Index(fields=["team", "at"], name="rulebook_version_by_time")],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "number"), name="rulebook_version_number_once"
+                    )
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Rule",
@@ -250,66 +282,22 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
-        ),
-        migrations.AddConstraint(
-            model_name="authority",
-            constraint=models.UniqueConstraint(
-                fields=("team", "code"), name="rulebook_authority_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="authority",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("kind__in", ["state", "special_area", "permission", "team"])),
-                name="rulebook_authority_kind_code",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="species",
-            constraint=models.UniqueConstraint(
-                fields=("team", "code"), name="rulebook_species_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="species",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("handling__in", ["keep", "release", "leave_and_call", "hand_in"])
-                ),
-                name="rulebook_species_handling_code",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="version",
-            index=models.Index(fields=["team", "at"], name="rulebook_version_by_time"),
-        ),
-        migrations.AddConstraint(
-            model_name="version",
-            constraint=models.UniqueConstraint(
-                fields=("team", "number"), name="rulebook_version_number_once"
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="rule",
-            index=models.Index(fields=["version", "matter"], name="rulebook_rule_of_version"),
-        ),
-        migrations.AddIndex(
-            model_name="rule",
-            index=django.contrib.postgres.indexes.GinIndex(
-                fields=["zone_codes"], name="rulebook_rule_by_zone"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="rule",
-            constraint=models.UniqueConstraint(
-                fields=("team", "version", "code"), name="rulebook_rule_code_once"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="rule",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("matter__in", ["check", "season", "limit"])),
-                name="rulebook_rule_matter_code",
-            ),
+            options={
+                "indexes": [
+                    models.Index(fields=["version", "matter"], name="rulebook_rule_of_version"),
+                    django.contrib.postgres.indexes.GinIndex(
+                        fields=["zone_codes"], name="rulebook_rule_by_zone"
+                    ),
+                ],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("team", "version", "code"), name="rulebook_rule_code_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("matter__in", ["check", "season", "limit"])),
+                        name="rulebook_rule_matter_code",
+                    ),
+                ],
+            },
         ),
     ]

@@ -72,6 +72,17 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
+            options={
+                "indexes": [
+                    models.Index(fields=["team", "from_at"], name="rulebook_closure_by_time")
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("pull_by__gte", models.F("from_at"))),
+                        name="rulebook_closure_grace_after",
+                    )
+                ],
+            },
         ),
         migrations.CreateModel(
             name="Reopening",
@@ -118,21 +129,11 @@ class Migration(migrations.Migration):
                     ),
                 ),
             ],
-        ),
-        migrations.AddIndex(
-            model_name="closure",
-            index=models.Index(fields=["team", "from_at"], name="rulebook_closure_by_time"),
-        ),
-        migrations.AddConstraint(
-            model_name="closure",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("pull_by__gte", models.F("from_at"))),
-                name="rulebook_closure_grace_after",
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="reopening",
-            constraint=models.UniqueConstraint(fields=("closure",), name="rulebook_reopening_once"),
+            options={
+                "constraints": [
+                    models.UniqueConstraint(fields=("closure",), name="rulebook_reopening_once")
+                ]
+            },
         ),
         TeamWalls("Closure", "Reopening"),
         AppendOnly("Closure", "Reopening"),
