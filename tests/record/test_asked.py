@@ -168,6 +168,8 @@ def test_evidence_says_something_and_belongs_to_such_a_duty(
     assert refusal(other_world.manager, "give_evidence", numbered) == ("duty", "waits_for")
     of_check = {**numbered, "duty": check.id}
     assert refusal(world.instructor, "give_evidence", of_check) == ("duty", "evidence_other_kind")
+    of_another = {**given, "photo": new_id()}
+    assert refusal(world.instructor, "give_evidence", of_another) == ("photo", "waits_for")
     do(world.instructor, "give_evidence", {**given, "note": "By telephone."})
 
 

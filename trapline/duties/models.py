@@ -153,18 +153,23 @@ class Duty(TeamRow):
 
 
 class Evidence(Fact):
-    """What shows that a duty was done: the number of a report or a seal, its day, a note."""
+    """What shows that a duty was done: the number of a report or a seal, its day, a note, and a
+
+    photograph, which belongs to the check at which the animal was found.
+    """
 
     duty = TeamKey(Duty)
     by = TeamKey("people.Membership")
     number = models.TextField(blank=True)
     on = models.DateField()
     note = models.TextField(blank=True)
+    photo = TeamKey("lines.Photo", null=True)
 
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=~Q(number="") | ~Q(note=""), name="duties_evidence_says_something"
+                condition=~Q(number="") | ~Q(note="") | Q(photo__isnull=False),
+                name="duties_evidence_says_something",
             )
         ]
 

@@ -1,7 +1,7 @@
 -- One duty that evidence closes, with what it is about. A member is shown their own.
 SELECT d.id, d.kind, d.due_at, d.basis_at, d.state, k.set_id, coalesce(t.label, ''),
        coalesce(l.tz, 'UTC'), coalesce(s.name, ''), coalesce(p.number, ''), coalesce(u.code, ''),
-       coalesce(a.name, '')
+       coalesce(a.name, ''), k.id, k.by_id
 FROM duties_duty d
 LEFT JOIN lines_catch c ON c.id = d.caught_id
 LEFT JOIN lines_check k ON k.id = c.check_made_id

@@ -205,6 +205,8 @@ class DutyAtHand:
     about: str  # a licence's number
     rule_code: str
     authority: str
+    check: UUID | None  # at which the animal was found
+    checked_by: UUID | None
 
 
 def access_duty(team: UUID, duty: UUID, member: UUID | None) -> DutyAtHand:

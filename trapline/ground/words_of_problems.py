@@ -89,7 +89,7 @@ PROBLEM_WORDS = {
     "waiting_ended_before": _("This animal is no longer waiting; see the set’s timeline."),
     # Duties
     "evidence_other_kind": _("This duty is not closed by a number or a note, but by doing it."),
-    "evidence_empty": _("Give the number on the paper or the seal, or a note."),
+    "evidence_empty": _("Give the number on the paper or the seal, a photograph of it, or a note."),
     "duty_not_open": _("This is done already, or no longer asked for. See its set’s timeline."),
     # Reports
     "report_unknown_column": _(

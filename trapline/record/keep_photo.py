@@ -6,7 +6,7 @@ from io import BytesIO
 from uuid import UUID
 
 from django.db import transaction
-from PIL import Image, UnidentifiedImageError
+from PIL import Image, ImageOps, UnidentifiedImageError
 
 from trapline.ground import sql
 from trapline.ground.errors import Problem, Refused
@@ -16,6 +16,8 @@ from trapline.people.rights import Actor
 
 FRESH, KNOWN, CONFLICT = "fresh", "known", "conflict"
 MEDIA = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
+LONGEST = 1600  # pixels: what is written on a seal can still be read
+QUALITIES = (85, 70, 50, 30)
 MOST_PIXELS = 40_000_000  # a phone's largest; a small file can unpack into far more
 
 
@@ -43,6 +45,27 @@ def keep_photo(
             return FRESH
         there = PhotoSent.objects.filter(id=photo).values_list("sha256", flat=True).first()
         return KNOWN if there is not None and bytes(there) == digest else CONFLICT
+
+
+def to_size(raw: bytes) -> bytes:
+    """Any picture as a phone sends one: its longer side at most LONGEST, a JPEG that may be kept.
+
+    Raises Refused for what is no picture. The camera's own notes are left behind.
+    """
+    try:
+        with Image.open(BytesIO(raw), formats=list(MEDIA)) as image:
+            if image.width * image.height > MOST_PIXELS:
+                raise ValueError(image.size)
+            drawn = ImageOps.exif_transpose(image).convert("RGB")
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError):
+        raise Refused(Problem("body", "not_a_photo")) from None
+    drawn.thumbnail((LONGEST, LONGEST))
+    for quality in QUALITIES:
+        made = BytesIO()
+        drawn.save(made, "JPEG", quality=quality)
+        if made.tell() <= MOST_PHOTO_BYTES:
+            return made.getvalue()
+    raise Refused(Problem("body", "too_large", {"most": MOST_PHOTO_BYTES}))
 
 
 def _media_type(raw: bytes) -> str:
