@@ -18,11 +18,11 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.optimize import brentq, minimize_scalar
+from scipy.optimize import brentq
 from scipy.special import ndtri, xlogy
 from scipy.stats import chi2
 
-from trapline.calc.effort import DISTURBED, Intervals, Outcome, equal_rates
+from trapline.calc.effort import DISTURBED, Floats, Intervals, Outcome, equal_rates
 from trapline.calc.set_effect import Sample, profiled, sample_of
 
 Method = Literal["profile", "exact", "lower_only", "too_disturbed", "no_nights"]
@@ -114,7 +114,8 @@ class _Best:
     set_cv: float | None
 
 
-TimesLikelihood = Callable[[float], float]
+# Log likelihood of the times at each L given.
+TimesLikelihood = Callable[[Floats], Floats]
 
 
 def _profile_limits(
@@ -148,26 +149,28 @@ def _best(
         return _Best(causes, float("inf"), None), sample.alike
     total = equal_rates(data).total
     if not sets_differ:
-        return _Best(causes + sample.alike(total), total * share, None), sample.alike
+        times = float(sample.alike(np.array([total]))[0])
+        return _Best(causes + times, total * share, None), sample.alike
     surface = profiled(sample, total)
     most = _Best(causes + surface.most, surface.total * share, surface.cv)
     return most, surface.log_likelihood
 
 
 def _profile(times: TimesLikelihood, catches: int, others: int, rate: float) -> float:
-    """The most likelihood that a target rate allows, over the share of other causes."""
+    """The most likelihood that a target rate allows, over the share of other causes.
+
+    Looked for over a range of the share's logit, then more closely about the best of it.
+    """
     if not others:
-        return times(rate)
-
-    def loss(logit: float) -> float:
-        share = 1 / (1 + float(np.exp(-logit)))
-        return -(times(rate / share) + _causes(catches, others, share))
-
-    middle = float(np.log(max(catches, 0.5) / others))
-    found = minimize_scalar(
-        loss, bounds=(middle - 6, middle + 6), method="bounded", options={"xatol": 1e-5}
-    )
-    return -float(found.fun)
+        return float(times(np.array([rate]))[0])
+    middle, half = float(np.log(max(catches, 0.5) / others)), 6.0
+    for _ in range(3):
+        logit = np.linspace(middle - half, middle + half, 61)
+        share = 1 / (1 + np.exp(-logit))
+        told = times(rate / share) + xlogy(catches, share) + xlogy(others, 1 - share)
+        best = int(told.argmax())
+        middle, half = float(logit[best]), half / 30
+    return float(told[best])
 
 
 def _causes(catches: int, others: int, share: float) -> float:

@@ -40,9 +40,9 @@ class Sample:
     caught: Ints
     """The sets that had a disturbance, and where each one's groups start."""
 
-    def alike(self, total: float) -> float:
-        """Log likelihood of the times, without the causes, where all sets are alike."""
-        return float(self.per_set(np.log([total])).sum())
+    def alike(self, total: Floats) -> Floats:
+        """Log likelihood of the times, without the causes, at each L where all sets are alike."""
+        return np.asarray(self.per_set(np.log(total)).sum(axis=0))
 
     def per_set(self, log_rate: Floats) -> Floats:
         """Log likelihood of each set's times (rows) at each log rate per night (columns)."""
@@ -135,12 +135,11 @@ class Surface:
     total: float
     cv: float
 
-    def log_likelihood(self, total: float) -> float:
-        """At L; minus infinity beyond the grid, where no likelihood is left."""
-        at = float(np.log(total))
-        if not self.spline.x[0] <= at <= self.spline.x[-1]:
-            return -1e12
-        return float(self.spline(at))
+    def log_likelihood(self, total: Floats) -> Floats:
+        """At each L; minus infinity beyond the grid, where no likelihood is left."""
+        at, ends = np.log(total), self.spline.x[[0, -1]]
+        inside = (ends[0] <= at) & (at <= ends[1])
+        return np.where(inside, self.spline(np.clip(at, *ends)), -1e12)
 
 
 def profiled(sample: Sample, start: float) -> Surface:
