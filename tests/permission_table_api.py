@@ -94,6 +94,12 @@ API = [
     leads("part-kinds/<uuid:id>/", "PUT", 400, given=of("part_kind")),
     anyone("device-kinds/<uuid:id>/", given=of("kind_id")),
     leads("device-kinds/<uuid:id>/", "PUT", 400, given=of("kind_id")),
+    leads("devices/<uuid:id>/keep/", "POST", 400, given=of("thing")),
+    leads("devices/<uuid:id>/strip/", "POST", 422, given=of("thing")),  # it stands in a set
+    anyone("devices/<uuid:id>/replace/", "POST", 400, given=of("thing")),
+    leads("parts/stock/", "POST", 400),
+    leads("parts/put/", "POST", 400),
+    leads("gear/tags/", "POST", 400),
     anyone("picks/<uuid:id>/", given=of("pick_id")),
     leads("picks/<uuid:id>/", given=of("others_pick")),
     leads("picks/<uuid:id>/drop/", "POST", 201, given=of("pick_id")),

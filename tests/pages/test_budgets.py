@@ -42,9 +42,9 @@ BUDGETS = {
     "/t/north/findings/fit/": GUARD + 1,  # species; the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
     "/t/north/gear/load/": GUARD + 3,  # species, kinds, what they caught
-    "/t/north/gear/picks/": GUARD + 1,  # lists
+    "/t/north/gear/picks/": GUARD + 2,  # lists, the team's clock
     "/t/north/gear/picks/new/?take={kind}:2:1": GUARD + 5,  # members, kinds, devices, spent, parts
-    "/t/north/gear/picks/{pick}/": GUARD + 3,  # list, things, what was asked for
+    "/t/north/gear/picks/{pick}/": GUARD + 4,  # list, things, what was asked for, clock
     "/t/north/gear/file/gear.csv": GUARD + 5,  # part kinds, kinds, their parts, devices, parts
     "/t/north/gear/labels/": GUARD + 3,  # kinds of device, kinds of part, things
     "/t/north/gear/season/": GUARD + 5,  # kinds, spent roles, wear, stock, catches by season

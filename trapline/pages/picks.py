@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from trapline.ground.clock import now
 from trapline.ground.ids import new_id
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.forms import ActForm, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_page
 from trapline.pages.today import only_own
@@ -103,16 +104,20 @@ def _some(choice: Choice) -> bool:
 
 @team_page(ANYONE_IN_TEAM)
 def pick_lists(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Lists that keep something, and those that are done. One statement beside the guard’s."""
+    """Lists that keep something, and those that are done. Two statements beside the guard’s."""
     found = picks(actor.team, only_own(actor))
     going = [one for one in found if one.dropped_at is None and one.kept]
-    shown = {"going": going, "done": [one for one in found if one not in going], "tz": "UTC"}
+    shown = {
+        "going": going,
+        "done": [one for one in found if one not in going],
+        "tz": zone_of_team(actor.team),
+    }
     return render(request, "picks.html", shown)
 
 
 @team_page(ANYONE_IN_TEAM)
 def pick_page(request: HttpRequest, actor: Actor, pick_id: UUID) -> HttpResponse:
-    """What to take from where, to tick off on paper. Three statements beside the guard's."""
+    """What to take from where, to tick off on paper. Four statements beside the guard's."""
     pick = access_pick(actor.team, pick_id, only_own(actor))
     things, wanted = picked(actor.team, pick.id)
     shown = {
@@ -122,7 +127,7 @@ def pick_page(request: HttpRequest, actor: Actor, pick_id: UUID) -> HttpResponse
         "wanted": wanted,
         "lacking": [one for one in wanted if one.lacking],
         "moment": now(),
-        "tz": "UTC",
+        "tz": zone_of_team(actor.team),
     }
     return render(request, "pick.html", shown)
 

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from trapline.calc.strength.chain import Link, weakest
 from trapline.gear.models import Kept, PartState
 from trapline.gear.selectors import part_kinds
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.forms import ActForm, posted, unchosen
 from trapline.pages.guard import LEADS, team_page
 from trapline.people.rights import Actor
@@ -42,7 +43,7 @@ class KeepForm(ActForm):
 
 @team_page(LEADS, "GET", "POST")
 def device_page(request: HttpRequest, actor: Actor, device_id: UUID) -> HttpResponse:
-    """Four statements beside the guard's: the device, its history, its parts, the members."""
+    """Five statements beside the guard's: device, history, parts, members, clock."""
     device, events = device_history(actor.team, device_id)
     form = KeepForm(posted(request), actor=actor, initial={"device": device.id})
     if request.method == "POST" and form.file(actor, "keep_device"):
@@ -52,7 +53,7 @@ def device_page(request: HttpRequest, actor: Actor, device_id: UUID) -> HttpResp
     strength = weakest([Link(one.role, one.kind, one.breaking_load_n) for one in parts])
     shown = {
         "device": device, "events": events, "parts": parts, "strength": strength, "form": form,
-        "tz": "UTC",
+        "tz": zone_of_team(actor.team),
     }  # fmt: skip
     return render(request, "device.html", shown, status=422 if form.errors else 200)
 
@@ -86,13 +87,13 @@ class PutForm(ActForm):
 
 @team_page(LEADS, "GET", "POST")
 def part_page(request: HttpRequest, actor: Actor, part_id: UUID) -> HttpResponse:
-    """Where has this swivel been? Two statements beside the guard's: the part and its stays."""
+    """Where has this swivel been? Three statements beside the guard's: part, stays, clock."""
     part, stays = part_history(actor.team, part_id)
     form = PutForm(posted(request), initial={"part": part.id})
     if request.method == "POST" and form.file(actor, "put_parts"):
         messages.success(request, _("It is written down."))
         return redirect("part", team=actor.team_slug, part_id=part.id)
-    shown = {"part": part, "stays": stays, "form": form, "tz": "UTC"}
+    shown = {"part": part, "stays": stays, "form": form, "tz": zone_of_team(actor.team)}
     return render(request, "part.html", shown, status=422 if form.errors else 200)
 
 

@@ -29,6 +29,7 @@ from trapline.pages import (
     load,
     maps,
     members,
+    mending,
     notices,
     numbers,
     office,
@@ -104,6 +105,10 @@ _team: list[URLPattern | URLResolver] = [
     path("gear/picks/<uuid:pick_id>/drop/", picks.drop_pick, name="drop_pick"),
     path("gear/stock/", things.stock_parts, name="stock_parts"),
     path("gear/devices/<uuid:device_id>/", things.device_page, name="device"),
+    path("gear/devices/<uuid:device_id>/strip/", mending.strip, name="strip_device"),
+    path("gear/devices/<uuid:device_id>/replace/", mending.replace, name="replace_part"),
+    path("gear/devices/<uuid:device_id>/tag/", mending.tag_device, name="tag_device"),
+    path("gear/parts/<uuid:part_id>/tag/", mending.tag_part, name="tag_part"),
     path("gear/parts/<uuid:part_id>/", things.part_page, name="part"),
     path("gear/part-kinds/<uuid:part_kind_id>/", lives.part_kind, name="part_kind"),
     path(

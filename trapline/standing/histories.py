@@ -25,11 +25,26 @@ class Stay:
     by: str
 
 
-def part_history(team: UUID, part: UUID) -> tuple[Part, list[Stay]]:
-    """The part and its stays, first to last. Two statements. NotYours when it is not there."""
-    found = Part.objects.filter(team_id=team, id=part).select_related("kind").first()
+def access_part(team: UUID, part: UUID) -> Part:
+    """A part with its kind. One statement. NotYours when it is not there."""
+    found: Part | None = Part.objects.filter(team_id=team, id=part).select_related("kind").first()
     if found is None:
         raise NotYours
+    return found
+
+
+def access_device(team: UUID, device: UUID) -> Device:
+    """A device with its kind. One statement. NotYours when it is not there."""
+    rows = Device.objects.filter(team_id=team, id=device).select_related("kind")
+    found: Device | None = rows.first()
+    if found is None:
+        raise NotYours
+    return found
+
+
+def part_history(team: UUID, part: UUID) -> tuple[Part, list[Stay]]:
+    """The part and its stays, first to last. Two statements. NotYours when it is not there."""
+    found = access_part(team, part)
     rows = sql.rows("trapline.standing", "part_history", {"team": team, "part": part})
     return found, [Stay(*row) for row in rows]
 
@@ -51,8 +66,6 @@ class Happening:
 
 def device_history(team: UUID, device: UUID) -> tuple[Device, list[Happening]]:
     """The device and what happened to it. Two statements. NotYours when it is not there."""
-    found = Device.objects.filter(team_id=team, id=device).select_related("kind").first()
-    if found is None:
-        raise NotYours
+    found = access_device(team, device)
     rows = sql.rows("trapline.standing", "device_history", {"team": team, "device": device})
     return found, [Happening(*row) for row in rows]

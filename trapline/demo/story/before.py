@@ -88,10 +88,11 @@ def _devices(book: Book) -> None:
     shelves = [(line, one) for (line, _), shelf in book.shop.spares.items() for one in shelf]
     for line, device in [*((stand.line, stand.device) for stand in book.stands), *shelves]:
         at += STEP
-        book.say(cast.LINES[line].holder, at, "build_device", _built(device))
+        book.say(cast.LINES[line].holder, at, "build_device", built(device))
 
 
-def _built(device: Device) -> dict[str, Any]:
+def built(device: Device) -> dict[str, Any]:
+    """The body of the act that builds a device."""
     parts = [
         {"part": part, "kind": Ref("part_kind", key)}
         for key, ids in device.parts.items()

@@ -1,9 +1,10 @@
 """The team settles in: its people, licences, kinds of gear, and the land it may be on."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
 from trapline.demo import cast
-from trapline.demo.gear import KINDS, PARTS
+from trapline.demo.gear import KINDS, PARTS, PartOf
 from trapline.demo.story.book import Book
 from trapline.demo.story.deeds import Ref, member
 from trapline.demo.terrain.model import Terrain
@@ -58,17 +59,7 @@ def _licences(book: Book, at: datetime) -> None:
 def _gear(book: Book, at: datetime) -> None:
     for key, part in PARTS.items():
         at += STEP
-        body = {
-            "kind": book.named("part_kind", key, at),
-            "role": part.role,
-            "name": part.name,
-            "mass_kg": part.mass_kg,
-            "price": part.price,
-            "diameter_m": part.diameter_m,
-            "construction": part.construction,
-            "breaking_load_n": part.breaking_load_n and round(part.breaking_load_n, 1),
-            "breaking_load_source": part.breaking_load_source,
-        }
+        body = {"kind": book.named("part_kind", key, at), **bought(part)}
         book.say("aud", at, "name_part_kind", body)
     for key, kind in KINDS.items():
         at += STEP
@@ -87,6 +78,20 @@ def _gear(book: Book, at: datetime) -> None:
             "parts": parts,
         }
         book.say("aud", at, "name_device_kind", body)
+
+
+def bought(part: PartOf) -> dict[str, Any]:
+    """A kind of part as the act that names it has it."""
+    return {
+        "role": part.role,
+        "name": part.name,
+        "mass_kg": part.mass_kg,
+        "price": part.price,
+        "diameter_m": part.diameter_m,
+        "construction": part.construction,
+        "breaking_load_n": part.breaking_load_n and round(part.breaking_load_n, 1),
+        "breaking_load_source": part.breaking_load_source,
+    }
 
 
 def _land(book: Book, terrain: Terrain, at: datetime) -> None:

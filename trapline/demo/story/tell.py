@@ -15,6 +15,7 @@ from trapline.demo.story.deeds import Deed, Ref
 from trapline.demo.story.finding import Tally
 from trapline.demo.story.season import Season, in_this_year, season_of
 from trapline.demo.story.stands import Stand, Workshop, stands_of
+from trapline.demo.story.store import store
 from trapline.demo.terrain.model import Terrain
 
 
@@ -46,6 +47,7 @@ def tell(terrain: Terrain, seed: int, now: datetime, *, small: bool = False) -> 
             rounds.day_of(book, day, person)
         turns.evening(book, day, small=small)
     turns.last_hour(book)
+    store(book)
     heard = [deed for deed in book.deeds if deed.received_at <= now + timedelta(minutes=1)]
     heard.sort(key=lambda deed: deed.received_at)
     begins = heard[0].received_at - timedelta(hours=1)
