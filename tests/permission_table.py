@@ -169,6 +169,8 @@ PAGES = [
     *posted(anyone, "t/<slug:team>/lines/<uuid:line_id>/sheet/type/"),
     leads("t/<slug:team>/lines/<uuid:line_id>/sheet/type/", given=NOT_THE_STUDENTS),
     *posted(leads, "t/<slug:team>/sets/new/"),
+    *posted(anyone, "t/<slug:team>/sets/<uuid:set_id>/signal/"),
+    leads("t/<slug:team>/sets/<uuid:set_id>/signal/", given=NOT_THE_STUDENTS),
     *posted(anyone, "t/<slug:team>/sets/<uuid:set_id>/check/"),
     leads("t/<slug:team>/sets/<uuid:set_id>/check/", given=NOT_THE_STUDENTS),
     leads("t/<slug:team>/sets/<uuid:set_id>/check/", "POST", 422, given=NOT_THE_STUDENTS),

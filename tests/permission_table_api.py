@@ -43,13 +43,13 @@ def of(name: str) -> Mapping[str, str]:
 
 
 LISTS = (
-    "members", "licences", "skills", "sign-offs", "lines", "readings", "number-books",
+    "members", "licences", "skills", "sign-offs", "lines", "readings", "signals", "number-books",
     "number-books/aside", "sets",
     "checks", "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts",
     "rulebooks", "authorities", "rules", "seasons", "species", "zones", "features", "duties",
     "acts", "closures", "extensions", "picks",
 )  # fmt: skip
-WRITTEN_BY_ANYONE = ("readings", "sets", "checks", "waitings", "devices")
+WRITTEN_BY_ANYONE = ("readings", "signals", "sets", "checks", "waitings", "devices")
 WRITTEN_BY_LEADERS = (
     "sign-offs", "lines", "number-books", "number-books/aside", "licences", "skills",
     "part-kinds", "device-kinds",

@@ -231,3 +231,21 @@ def test_a_rule_with_a_window_says_until_when_a_visit_counts(
     told = words(instructor.get(f"/t/north/sets/{set_id}/"))
     assert "end of Tue 6 Jan" in told
     assert "a visit counts until Tue 6 Jan 16:00 MST" in told
+
+
+def test_a_signal_is_entered_where_a_rule_counts_it(world: World, student: Client) -> None:
+    set_id = world.set("A-1")
+    page, form = f"/t/north/sets/{set_id}/", f"/t/north/sets/{set_id}/signal/"
+    assert "Enter a signal" not in words(student.get(page))
+    watched = {
+        "code": "watched", "matter": "check", "authority": "territory", "form": "monitored",
+        "params": {"status_hours": 24, "visit_hours": 12}, "source": "invented",
+    }  # fmt: skip
+    book = {**RULEBOOK, "rules": [watched]}
+    submit(world.manager, "take_rulebook", {"document": book}, at=START, now=START)
+    assert "Enter a signal" in words(student.get(page))
+    unsaid = student.post(form, filled(student.get(form), "when"))
+    assert unsaid.status_code == 422
+    kept = student.post(form, filled(student.get(form), "when", what="closed"), follow=True)
+    assert "The signal is kept." in words(kept)
+    assert "Signal · It has closed" in words(kept)

@@ -14,12 +14,13 @@ from trapline.api.filtering import Choice, Filters, Id, Moment, Text
 from trapline.api.rules import ANYONE_IN_TEAM, LEADS
 from trapline.api.shown import Shown, ShownPlace
 from trapline.lines.models import Line as LineRow
-from trapline.lines.models import Reading
+from trapline.lines.models import Reading, Signal
 from trapline.lines.selectors import number_books, numbers_adrift
-from trapline.lines.words import LineStatus, Measured, NumberKind, Travel
+from trapline.lines.words import Heard, LineStatus, Measured, NumberKind, Travel
 from trapline.record.draw_line import DrawLine
 from trapline.record.papers import IssueNumbers, TakeReading
 from trapline.record.spend_number import SpendNumber
+from trapline.record.take_signal import TakeSignal
 from trapline.standing import lists
 
 EXAMPLE = {
@@ -99,6 +100,34 @@ class Readings(List):
     def post(self, request: Request, **kwargs: Any) -> Response:
         """Note a measurement."""
         return take_act(self, "take_reading", made="reading")
+
+
+class SignalShown(Shown):
+    class Meta:
+        model = Signal
+        fields = ("id", "set", "by", "at", "what")
+
+
+class SignalFilter(Filters):
+    set = Id()
+    what = Choice(choices=Heard.choices)
+    at_from = Moment(field_name="at", lookup_expr="gte")
+    at_before = Moment(field_name="at", lookup_expr="lt")
+
+
+class Signals(List):
+    """What monitors on sets sent. A monitor's own post signs in with a token of its member."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "POST": ANYONE_IN_TEAM}
+    model, serializer_class, filterset_class = Signal, SignalShown, SignalFilter
+
+    def rows(self) -> Any:
+        return lists.signals(self.own)
+
+    @act_schema(TakeSignal, made="signal")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Note a signal."""
+        return take_act(self, "take_signal", made="signal")
 
 
 class NumberBookShown(serializers.Serializer[Any]):

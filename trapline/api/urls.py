@@ -42,6 +42,7 @@ _team: list[URLPattern | URLResolver] = [
     path("lines/", lines.Lines.as_view(), name="lines"),
     path("lines/<uuid:id>/", lines.Line.as_view(), name="line"),
     path("readings/", lines.Readings.as_view(), name="readings"),
+    path("signals/", lines.Signals.as_view(), name="signals"),
     path("number-books/aside/", lines.NumbersAside.as_view(), name="numbers_aside"),
     path("number-books/", lines.NumberBooks.as_view(), name="number_books"),
     path("sets/", sets.Sets.as_view(), name="sets"),

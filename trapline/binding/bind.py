@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from trapline.binding.moving import NO_GRANTS, before_hours, grants_of
 from trapline.binding.rules import CheckRules, check_rules
-from trapline.binding.visits import airs_of, basis_in_window
+from trapline.binding.visits import airs_of, basis_in_window, signals_of
 from trapline.binding.world import World
 from trapline.calc.deadlines import NEVER_US, Grants, due_many, strictest_many
 from trapline.ground import sql
@@ -78,7 +78,7 @@ def bind(team: UUID, set_ids: Sequence[UUID], world: World) -> Bound:
     """The binding check rule and due moment of each active set among `set_ids`.
 
     One statement for all sets; one more the first time a version is seen, and one each where a
-    rule has a window that the last visit missed or asks for temperatures.
+    rule has a window that the last visit missed, asks for temperatures or for signals.
     """
     return choose(applying(team, set_ids, world), world)
 
@@ -217,5 +217,6 @@ def _due(
             due[rows] = due_many(
                 form, basis[rows], zone, sets.lat[of], sets.lon[of],
                 readings=airs_of(sets, form, of, world),
+                signals=signals_of(sets, form, of, world),
             )  # fmt: skip
     return due, basis

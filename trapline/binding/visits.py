@@ -1,4 +1,4 @@
-"""What a rule counts from: the last visit inside its window, and the air since."""
+"""What a rule counts from: the last visit inside its window, the air and the signals since."""
 
 from __future__ import annotations
 
@@ -9,7 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trapline.binding.world import World
-from trapline.calc.deadlines import CheckForm, Readings, to_datetime, visits_count
+from trapline.calc.deadlines import (
+    NEVER_US,
+    CheckForm,
+    Readings,
+    Signals,
+    to_datetime,
+    visits_count,
+)
 from trapline.ground import sql
 
 if TYPE_CHECKING:
@@ -72,3 +79,24 @@ def airs_of(sets: Sets, form: CheckForm, of: Ints, world: World) -> Readings | N
         np.array([row[1] for row in rows], dtype=np.int64),
         np.array([row[2] for row in rows], dtype=np.float64),
     )
+
+
+def signals_of(sets: Sets, form: CheckForm, of: Ints, world: World) -> Signals | None:
+    """What monitors on the sets sent, for a form that asks for it. One statement."""
+    if form.form != "monitored":
+        return None
+    rows = sql.rows(
+        "trapline.binding",
+        "signals",
+        {
+            "team": sets.team,
+            "sets": [sets.ids[number] for number in of],
+            "since": [to_datetime(us) for us in sets.visit_us[of].tolist()],
+            "moment": world.moment,
+        },
+    )
+    place = {sets.ids[number]: row for row, number in enumerate(of.tolist())}
+    heard = np.full((3, len(of)), NEVER_US, dtype=np.int64)
+    for set_id, *told in rows:
+        heard[:, place[set_id]] = [NEVER_US if us is None else us for us in told]
+    return Signals(*heard)

@@ -36,6 +36,9 @@ WITH events AS (
     LEFT JOIN people_membership r ON r.id = a.responsible_id
     WHERE a.team_id = %(team)s AND a.set_id = %(set)s
     UNION ALL
+    SELECT g.at, 'signal', g.id, g.act_id, g.by_id, jsonb_build_object('what', g.what)
+    FROM lines_signal g WHERE g.team_id = %(team)s AND g.set_id = %(set)s
+    UNION ALL
     SELECT e.at, 'ended', e.id, e.act_id, e.by_id,
            jsonb_build_object('how', e.how, 'note', e.note)
     FROM lines_ending e WHERE e.team_id = %(team)s AND e.set_id = %(set)s

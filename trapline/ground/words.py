@@ -42,6 +42,7 @@ ACT_WORDS: Words = {
     "pick_gear": gettext_lazy("Set gear aside for a load"),
     "drop_pick": gettext_lazy("Drop a pick list"),
     "take_reading": gettext_lazy("Take a reading"),
+    "take_signal": gettext_lazy("Note a monitor’s signal"),
     "take_rulebook": gettext_lazy("Take a rulebook"),
     "grant_extension": gettext_lazy("Note an officer’s extension"),
     "close_by_notice": gettext_lazy("Close a species by notice"),

@@ -247,6 +247,18 @@ class Photo(Fact):
         ]
 
 
+class Signal(Fact):
+    """What a monitor on a set sent, and when it was heard."""
+
+    set = TeamKey(Set, db_index=False)
+    by = TeamKey("people.Membership")
+    what = models.TextField(choices=words.Heard)
+
+    class Meta:
+        constraints = [one_of("what", words.Heard, "lines_signal")]
+        indexes = [models.Index(fields=["set", "what", "at"], name="lines_signal_of_set")]
+
+
 class Waiting(Fact):
     """An animal waiting: alive and held, or dead and not to be moved. An alarm before a catch."""
 

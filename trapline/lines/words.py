@@ -31,6 +31,14 @@ class Cause(models.TextChoices):
     HANDED_OVER = "handed_over", _("Handed over")
 
 
+class Heard(models.TextChoices):
+    """What a monitor on a set sends."""
+
+    STATUS = "status", _("It stands, all quiet")
+    CLOSED = "closed", _("It has closed")
+    LOST = "contact_lost", _("Contact is lost")
+
+
 class HowSeen(models.TextChoices):
     AT_SET = "at_set", _("At the set")
     DISTANCE = "from_distance", _("From a distance")

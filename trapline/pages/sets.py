@@ -35,12 +35,14 @@ def set_page(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
     """Statements beside the guard's: the sheet, duties, parts, findings, timeline, and why."""
     sheet, moment = set_sheet(actor.team, set_id, only_own(actor)), now()
     duties = duties_of_set(actor.team, set_id)
+    verdicts = _verdicts(request, actor, set_id, moment) if sheet.active else []
     shown = {
         "set": sheet,
         "moment": moment,
         "duties": duties,
         "marks": _marks(duties, moment),
-        "verdicts": _verdicts(request, actor, set_id, moment) if sheet.active else [],
+        "verdicts": verdicts,
+        "monitored": any(one["verdict"].rule.form == "monitored" for one in verdicts),
         "findings": rows_of(findings_of_set(actor.team, set_id), person_units(request.user)),
         "parts": parts_of(actor.team, [sheet.device]),
         "events": timeline(actor.team, set_id),

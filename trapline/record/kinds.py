@@ -28,6 +28,7 @@ from trapline.record import (
     spend_number,
     stocking,
     take_rulebook,
+    take_signal,
 )
 from trapline.record.acting import Kind
 
@@ -51,6 +52,7 @@ KINDS: dict[str, Kind] = {
         papers.END_SIGN_OFF,
         papers.ISSUE_NUMBERS,
         papers.TAKE_READING,
+        take_signal.KIND,
         take_rulebook.KIND,
         settle_act.KIND,
         *by_officer.KINDS,

@@ -13,7 +13,7 @@ from django.db.models.functions import JSONObject
 
 from trapline.gear.models import Device
 from trapline.journal.models import PhotoSent
-from trapline.lines.models import Catch, Check, Grant, Line, Photo, Reading, Target, Waiting
+from trapline.lines.models import Catch, Check, Grant, Line, Photo, Reading, Signal, Target, Waiting
 from trapline.lines.selectors import ends_in_effect
 from trapline.standing.models import PartStay, SetState
 
@@ -79,6 +79,11 @@ def readings(member: UUID | None) -> Any:
     if member is None:
         return Reading.objects.all()
     return Reading.objects.filter(Q(by=member) | Q(line__in=_sets_of(member).values("line_id")))
+
+
+def signals(member: UUID | None) -> Any:
+    """What monitors sent."""
+    return Signal.objects.all() if member is None else Signal.objects.filter(_mine(member))
 
 
 def devices() -> Any:

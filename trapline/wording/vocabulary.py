@@ -34,6 +34,7 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "found": lines.Found,
     "gone": lines.Gone,
     "handling": rulebook.Handling,
+    "heard": lines.Heard,
     "how": mending.How,
     "how_seen": lines.HowSeen,
     "kept": gear.Kept,
