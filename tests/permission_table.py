@@ -212,6 +212,7 @@ PAGES = [
     *posted(manages, "t/<slug:team>/members/<uuid:member_id>/"),
     manages("t/<slug:team>/members/<uuid:member_id>/link/", "POST", 200),
     anyone("t/<slug:team>/members/<uuid:member_id>/season/"),
+    anyone("t/<slug:team>/members/<uuid:member_id>/season/", "POST", 302),
     *posted(leads, "t/<slug:team>/members/licences/new/"),
     *posted(leads, "t/<slug:team>/members/skills/new/"),
     *posted(manages, "t/<slug:team>/rules/take/"),

@@ -13,4 +13,6 @@ app.conf.beat_schedule = {
     "redue": {"task": "trapline.watch.tasks.redue", "schedule": 60.0},
     "deliver": {"task": "trapline.watch.tasks.deliver", "schedule": 60.0},
     "make_files": {"task": "trapline.watch.tasks.make_files", "schedule": 60.0},
+    # Each hour: midnight comes to every team at another one.
+    "nightly": {"task": "trapline.watch.tasks.nightly", "schedule": 3600.0},
 }

@@ -16,6 +16,7 @@ ALL_TEAMS = {
     "trapline/watch/unrenewed_teams.sql": "the sweep asks where a renewal is not asked for",
     "trapline/watch/stale_teams.sql": "the re-due asks which teams have work",
     "trapline/watch/untallied_teams.sql": "the sweep asks which teams have sets to count",
+    "trapline/watch/teams_all.sql": "what is reckoned each night is reckoned in every team",
     "trapline/watch/look_teams.sql": "the look asks which teams have work",
     "trapline/watch/turning.sql": "the sweep asks whose rules have turned by themselves",
     "trapline/watch/flying.sql": "delivery takes what any team's outbox owes; rows give their team",

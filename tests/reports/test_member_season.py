@@ -1,6 +1,6 @@
 """A member's season: for the member and leaders, with a figure only where it says something."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
@@ -9,7 +9,10 @@ from tests.reports.season import animal, local, season
 from tests.world import World
 from trapline.ground.scope import team_scope
 from trapline.reports.member_season import member_season
+from trapline.reports.members_compared import KEPT_FOR, METHOD, compare_now, compared
+from trapline.reports.models import Comparison
 from trapline.reports.period import Period
+from trapline.watch.nightly import nightly
 
 pytestmark = pytest.mark.django_db
 
@@ -53,3 +56,44 @@ def test_two_who_tend_like_sets_are_compared_and_one_alone_is_not(world: World) 
     assert said.against.observed == 4 and said.against.expected > 1
     assert said.ratio.lower < 1 < said.ratio.upper
     assert (nobody.against, nobody.ratio) == (None, None)
+
+
+def test_the_comparison_is_kept_with_its_time_until_it_is_reckoned_anew(world: World) -> None:
+    season(world)
+    moment = local(9, 10)
+    with team_scope(world.team):
+        first = compared(world.team, Period(), moment)
+        assert compared(world.team, Period(), moment + timedelta(hours=1)) == first
+    world.check(world.student, world.set("S2"), local(9, 11))
+    with team_scope(world.team):
+        later = compared(world.team, Period(), moment + timedelta(hours=2))
+        assert (later.at, later.stale, later.members) == (moment, True, first.members)
+    client = client_of(world.student)
+    page = client.get(path(world)).content.decode()
+    assert "the record has changed since" in page and f"method {METHOD}" in page
+    answer = client.post(path(world) + "?first=&last=")
+    assert answer.status_code == 302 and answer["Location"] == path(world) + "?first=&last="
+    assert "nothing has changed since" in client.get(path(world)).content.decode()
+    with team_scope(world.team):
+        anew = compared(world.team, Period(), moment)
+    assert anew.at > moment and not anew.stale and anew.members != first.members
+
+
+def test_each_night_the_record_and_the_season_are_compared_after_the_teams_own_midnight(
+    world: World,
+) -> None:
+    season(world)
+    evening, after = local(9, 23, 30), local(10, 0, 30)
+    assert nightly(evening) == 4  # for the first time, in two teams
+    assert nightly(after) == 0  # nothing has changed
+    world.check(world.student, world.set("S2"), local(9, 11))
+    assert nightly(evening) == 0  # changed, but reckoned today
+    assert nightly(after) == 2
+    with team_scope(world.team):
+        kept = {(one.first, one.last): one.at for one in Comparison.objects.all()}
+        whole = compared(world.team, Period(), after)
+    assert kept == dict.fromkeys([(None, None), (date(2025, 7, 1), date(2026, 6, 30))], after)
+    # The same as whoever asks would have reckoned.
+    with team_scope(world.team):
+        assert compare_now(world.team, Period(), after) == whole
+        assert nightly(after + 2 * KEPT_FOR) == 4 and Comparison.objects.count() == 2

@@ -3,7 +3,7 @@
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 
 from trapline.ground.clock import now
@@ -12,16 +12,23 @@ from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.reports import asked_form, rate_words
 from trapline.people.rights import Actor
 from trapline.reports.member_season import MemberSeason, member_season
+from trapline.reports.members_compared import compare_now
 
 
-@team_page(ANYONE_IN_TEAM)
+@team_page(ANYONE_IN_TEAM, "GET", "POST")
 def member_season_page(request: HttpRequest, actor: Actor, member_id: UUID) -> HttpResponse:
-    """Somebody else's season is not there for a member. Six statements beside the guard's."""
+    """Somebody else's season is not there for a member; a POST compares with the others anew.
+
+    Seven statements beside the guard's where the figures are kept.
+    """
     if not (actor.leads or actor.member == member_id):
         raise NotYours
     form = asked_form(request)
     if not form.is_valid():
         return render(request, "member_season.html", {"form": form}, status=422)
+    if request.method == "POST":
+        compare_now(actor.team, form.period, now())
+        return redirect(request.get_full_path())
     said = member_season(actor.team, member_id, form.period, now())
     told = {
         "form": form, "query": request.GET.urlencode(), "season": said, "row": said.member,

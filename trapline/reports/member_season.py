@@ -7,12 +7,13 @@ from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
-from trapline.calc.expected import Expected, expected
-from trapline.calc.shrinkage import Shrunk, integrated
+from trapline.calc.expected import Expected
+from trapline.calc.shrinkage import Shrunk
 from trapline.ground import sql
 from trapline.ground.errors import NotYours
 from trapline.lines.selectors import zone_of_team
 from trapline.people.models import SignOff
+from trapline.reports.members_compared import Compared, compared
 from trapline.reports.period import Period
 from trapline.reports.yields import MemberYield, yields
 
@@ -31,11 +32,12 @@ class MemberSeason:
     signed_off: tuple[Any, ...]
     against: Expected | None
     ratio: Shrunk | None
+    compared: Compared
 
 
 def member_season(team: UUID, member: UUID, period: Period, moment: datetime) -> MemberSeason:
     """The season of one member. Seven statements where the figures are kept: clock, looks, zones,
-    duties, findings, sign-offs, strata.
+    duties, findings, sign-offs, the comparison.
 
     NotYours when there is no such member.
     """
@@ -49,30 +51,15 @@ def member_season(team: UUID, member: UUID, period: Period, moment: datetime) ->
     }  # fmt: skip
     ((caused, mended),) = sql.rows("trapline.reports", "member_findings", values)
     signed = SignOff.objects.filter(team_id=team, member_id=member).select_related("skill")
-    against, ratio = _compared(team, member, period)
+    told = compared(team, period, moment)
+    against, ratio = told.members.get(member, (None, None))
     return MemberSeason(
-        found[0], tz, caused, mended, tuple(signed.order_by("given_at")), against, ratio
+        member=found[0],
+        tz=tz,
+        caused=caused,
+        mended=mended,
+        signed_off=tuple(signed.order_by("given_at")),
+        against=against,
+        ratio=ratio,
+        compared=told,
     )
-
-
-def _compared(
-    team: UUID, member: UUID, period: Period
-) -> tuple[Expected | None, Shrunk | None]:  # fmt: skip
-    values = {"team": team, "first": period.first, "last": period.last}
-    rows = sql.rows("trapline.reports", "strata", values)
-    people = {one: at for at, one in enumerate(dict.fromkeys(row[0] for row in rows))}
-    strata = {one: at for at, one in enumerate(dict.fromkeys(row[1:5] for row in rows))}
-    told = expected(
-        [people[row[0]] for row in rows], [strata[row[1:5]] for row in rows],
-        [row[5] for row in rows], [row[6] for row in rows],
-    )  # fmt: skip
-    if member not in people:
-        return None, None
-    mine = told[people[member]]
-    comparable = {at: one for at, one in told.items() if one.tells}
-    if not mine.tells or len(comparable) < 2:
-        return mine, None
-    shrunk = integrated(
-        [one.observed for one in comparable.values()], [one.expected for one in comparable.values()]
-    )
-    return mine, shrunk[list(comparable).index(people[member])]

@@ -81,6 +81,26 @@ class Reckoned(TeamRow):
         ]
 
 
+class Comparison(TeamRow):
+    """What members' looks gave against what was to be expected, as last reckoned for these days."""
+
+    first = models.DateField(null=True)
+    last = models.DateField(null=True)
+    at = models.DateTimeField()  # when it was reckoned
+    change = models.BigIntegerField()  # the team's change count then
+    method = models.TextField()
+    members = models.JSONField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["team", "first", "last"],
+                name="reports_comparison_once",
+                nulls_distinct=False,
+            )
+        ]
+
+
 class RunState(models.TextChoices):
     WAITING = "waiting", _("Waits for a worker")
     RUNNING = "running", _("Being made")

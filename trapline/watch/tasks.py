@@ -7,6 +7,7 @@ from celery import shared_task
 from trapline.ground import clock
 from trapline.reports import runs
 from trapline.watch import deliver as delivery
+from trapline.watch import nightly as by_night
 from trapline.watch import redue as reckoning
 from trapline.watch import sweep as sweeping
 from trapline.watch.held import redo_held, take_strays
@@ -46,3 +47,9 @@ def deliver() -> None:
 def make_files() -> None:
     """Make the long files that were asked for."""
     runs.make_owed()
+
+
+@shared_task(ignore_result=True)  # type: ignore[untyped-decorator]
+def nightly() -> None:
+    """Reckon what is reckoned once a night, where it is past midnight."""
+    by_night.nightly(clock.now())
