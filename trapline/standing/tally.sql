@@ -36,8 +36,8 @@ WITH wanted AS (
         looks = excluded.looks, nights = excluded.nights, targets = excluded.targets,
         others = excluded.others, alive = excluded.alive, escaped = excluded.escaped,
         unknown = excluded.unknown, pack = excluded.pack, revision = excluded.revision
-    WHERE (t.revision, t.targets, t.others, t.alive, t.escaped, t.unknown) IS DISTINCT FROM
-          (excluded.revision, excluded.targets, excluded.others, excluded.alive,
-           excluded.escaped, excluded.unknown)
+    WHERE (t.revision, t.looks, t.nights, t.targets, t.others, t.alive, t.escaped, t.unknown)
+          IS DISTINCT FROM (excluded.revision, excluded.looks, excluded.nights, excluded.targets,
+                            excluded.others, excluded.alive, excluded.escaped, excluded.unknown)
 )
 UPDATE standing_setstate s SET untallied_from = NULL FROM wanted w WHERE s.set_id = w.set_id
