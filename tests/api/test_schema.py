@@ -119,6 +119,7 @@ def known_ids(world: World) -> dict[str, str]:
         "permissions": ids["permission"], "zones": ids["zone"], "duties": ids["duty"],
         "acts": ids["others_act"], "closures": ids["closure_id"], "findings": str(finding),
         "animals": ids["animal"], "picks": str(pick),
+        "devices": str(world.device("snare", "D-1")),
     }  # fmt: skip
 
 

@@ -41,7 +41,7 @@ BUDGETS = {
     "/t/north/findings/what-if/": GUARD + 4,
     "/t/north/findings/fit/": GUARD + 1,  # species; the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
-    "/t/north/gear/load/": GUARD + 3,  # species, kinds, what they caught
+    "/t/north/gear/load/": GUARD + 4,  # species, their worth, kinds, what they caught
     "/t/north/gear/picks/": GUARD + 2,  # lists, the team's clock
     "/t/north/gear/picks/new/?take={kind}:2:1": GUARD + 5,  # members, kinds, devices, spent, parts
     "/t/north/gear/picks/{pick}/": GUARD + 4,  # list, things, what was asked for, clock

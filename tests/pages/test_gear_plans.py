@@ -104,6 +104,10 @@ def carried(world: World, **said: Any) -> Any:
     for number in range(3):
         world.device("snare", f"free snare {number}")
         world.device("body", f"free body {number}")
+    return carried_again(world, **said)
+
+
+def carried_again(world: World, **said: Any) -> Any:
     asked = {
         "target": world.species["marten"], "worth": 1, "nights": 1, "checks": 5, "sets": 4,
         "mass_kg": 2, "money": 0, "set_up_min": 10, "check_min": 4, "tend_min": 10,
@@ -220,3 +224,35 @@ def test_a_load_becomes_a_pick_list_that_names_what_lies_where(world: World, at:
 def test_a_pick_list_without_a_load_says_where_to_find_one(world: World, at: Clock) -> None:
     shown = page(world, "picks/new/", take=["nonsense", f"{world.kinds['snare']}:-1:0"])
     assert "A pick list is made from a load" in shown
+
+
+def test_a_load_for_energy_shows_proteins_share_beside_it(world: World, at: Clock) -> None:
+    marten, lynx = world.species["marten"], world.species["lynx"]
+    answer = carried(world, objective="energy", **{f"kcal-{marten}": 1000, f"protein-{marten}": 80})
+    assert answer.context["found"].answer.plan.gain > 10
+    page = answer.content.decode()
+    assert "protein’s share 80" in page
+    assert "Lean meat alone does not keep a person." in page
+    unsaid = carried_again(world, objective="energy", **{f"kcal-{marten}": 1000})
+    assert "protein’s share not known" in unsaid.content.decode()
+    nothing = carried_again(world, objective="value", **{f"pelt-{lynx}": ""})
+    assert nothing.status_code == 422
+    assert "Say below what one animal" in nothing.content.decode()
+
+
+def test_a_load_for_pelt_value_begins_with_the_teams_own_prices(world: World, at: Clock) -> None:
+    from trapline.lines.models import Catch
+
+    set_id = world.set("S1")
+    animal = {"animal": new_id(), "species": world.species["marten"], "alive_on_arrival": False,
+              "fate": "found_dead"}  # fmt: skip
+    world.check(world.student, set_id, START + NIGHT / 2, found="animal", catches=[animal])
+    with team_scope(world.team):
+        number = Catch.objects.get().animal
+    sold = {"animals": [number], "state": "sold", "to": "A buyer", "price": "48.50",
+            "currency": "CAD"}  # fmt: skip
+    do(world.manager, "move_pelts", sold, at=START + NIGHT)
+    at(START + 2 * NIGHT)
+    answer = carried(world, objective="value")
+    assert answer.context["form"][f"pelt-{world.species['marten']}"].field.initial == 48.5
+    assert answer.context["found"].answer.plan.gain > 1

@@ -62,6 +62,7 @@ class KindOf:
     mass_kg: float
     built: dict[str, tuple[int, str]]
     jaw_spread_m: float | None = None
+    litres: float | None = None  # as it is carried
 
 
 # A catch kinks the cable; lock and swivel go back to stock (common practice, no source).
@@ -74,23 +75,27 @@ def _body(size: str) -> dict[str, tuple[int, str]]:
 
 KINDS = {
     "snare": KindOf(
-        "Snare, 2.4 mm", "snare", "killing", "snare", 0.098, {**_LOOP, "support": (1, "stays")}
+        "Snare, 2.4 mm", "snare", "killing", "snare", 0.098, {**_LOOP, "support": (1, "stays")},
+        litres=0.35,
     ),
     "restraint": KindOf(
         "Cable restraint, 2.4 mm", "cable_restraint", "holding", "cable_restraint", 0.075,
         {**_LOOP, "breakaway": (1, "freed"), "stop": (1, "spent")},
+        litres=0.3,
     ),
     "foothold": KindOf(
         "Foothold, coil-spring, 14 cm", "foothold_coil", "holding", "foothold_coil", 1.02,
         {"jaws": (1, "stays"), "coil": (2, "stays"), "dog": (1, "stays"), "pan": (1, "stays"),
          "chain": (1, "stays"), "swivel": (2, "stays"), "stake": (1, "stays")},
-        0.14,
+        0.14, 1.5,
     ),
     "body_small": KindOf(
-        "Body-gripping, 12 cm", "body_gripping", "killing", "body_gripping", 0.41, _body("s"), 0.12
+        "Body-gripping, 12 cm", "body_gripping", "killing", "body_gripping", 0.41, _body("s"),
+        0.12, 0.8,
     ),
     "body_large": KindOf(
-        "Body-gripping, 25 cm", "body_gripping", "killing", "body_gripping", 1.06, _body("l"), 0.25
+        "Body-gripping, 25 cm", "body_gripping", "killing", "body_gripping", 1.06, _body("l"),
+        0.25, 2.4,
     ),
 }  # fmt: skip
 PREFIX = {

@@ -1,5 +1,7 @@
 """What to carry: the kinds of device side by side, then the best load within what is stated."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -9,6 +11,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from trapline.calc.food import LEAN
 from trapline.calc.load.kinds import Stay
 from trapline.calc.load.question import STEPS, Carried, Limits, Load
 from trapline.pages.fields import QuantityField
@@ -16,6 +19,7 @@ from trapline.pages.forms import PlainForm, person_units
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.people.rights import Actor
 from trapline.plans.carrying import Carrying, Offered, Work, load, offered
+from trapline.plans.worth import CATCHES, ENERGY, VALUE, Worth, protein_share, worths
 from trapline.rulebook.models import Species
 from trapline.rulebook.selectors import species_cards
 
@@ -37,15 +41,49 @@ MORE = {
 }
 
 
+KCAL, PROTEIN, PELT = "kcal", "protein", "pelt"
+GIVES = {
+    KCAL: gettext_lazy("energy of one, kcal"),
+    PROTEIN: gettext_lazy("protein’s share of it, %"),
+    PELT: gettext_lazy("price of one pelt"),
+}
+NOTHING = Worth(None, None, None, "")
+
+
+@dataclass(frozen=True)
+class Objective:
+    """What is to be the most, and how its amount is said."""
+
+    words: Any
+    unit: Any
+
+
+OBJECTIVES = {
+    CATCHES: Objective(gettext_lazy("Catches of one species"), gettext_lazy("catches")),
+    ENERGY: Objective(gettext_lazy("Food energy"), gettext_lazy("kcal")),
+    VALUE: Objective(gettext_lazy("Pelt value"), gettext_lazy("of pelts")),
+}
+
+
 class LoadForm(PlainForm):
     """The question: what for, how long, and what there is room and time for."""
 
-    target = forms.ChoiceField(label=gettext_lazy("For"))
+    objective = forms.ChoiceField(
+        label=gettext_lazy("The most"),
+        choices=[(name, one.words) for name, one in OBJECTIVES.items()],
+        required=False,
+        initial=CATCHES,
+        widget=forms.RadioSelect,
+    )
+    target = forms.ChoiceField(
+        label=gettext_lazy("Of"),
+        help_text=gettext_lazy("Energy and value count every species; this one is shown beside."),
+    )
     worth = forms.FloatField(
         label=gettext_lazy("Worth of one"),
         min_value=0,
         initial=1,
-        help_text=gettext_lazy("1 counts catches. Give kcal or a price to weigh by that."),
+        help_text=gettext_lazy("Of catches: 1 counts each of them once."),
     )
     nights = forms.FloatField(
         label=gettext_lazy("Nights from check to check"), min_value=0.1, max_value=30, initial=1
@@ -86,8 +124,23 @@ class LoadForm(PlainForm):
         help_text=gettext_lazy("For kinds with fewer than 100 nights of the team’s own."),
     )
 
-    def __init__(self, *args: Any, species: list[Species], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, species: list[Species], own: Mapping[UUID, Worth], **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.species, self._own = species, own
+        for one in species:
+            had = own.get(one.id, NOTHING)
+            share = None if had.protein_share is None else round(100 * had.protein_share, 1)
+            for sort, initial in ((KCAL, had.kcal), (PELT, had.pelt), (PROTEIN, share)):
+                name = f"{sort}-{one.id}"
+                self.fields[name] = forms.FloatField(
+                    label=f"{one.name}: {GIVES[sort]}",
+                    required=False,
+                    min_value=0,
+                    max_value=100 if sort == PROTEIN else None,
+                    initial=None if initial is None else round(initial, 2),
+                )
         self.fields["target"].choices = [(str(one.id), one.name) for one in species]  # type: ignore[attr-defined]
 
     @property
@@ -95,6 +148,53 @@ class LoadForm(PlainForm):
         """What the page is reckoned with before anybody has asked."""
         said = {name: self[name].value() for name in self.fields}
         return {**said, "target": self.fields["target"].choices[0][0]}  # type: ignore[attr-defined]
+
+    @property
+    def gives(self) -> list[tuple[str, list[Any]]]:
+        """Each species with its fields: energy, protein's share, pelt."""
+        return [
+            (one.name, [self[f"{sort}-{one.id}"] for sort in (KCAL, PROTEIN, PELT)])
+            for one in self.species
+        ]
+
+    @property
+    def plain_fields(self) -> list[Any]:
+        """The other fields, for the page."""
+        return [one for one in self.visible_fields() if "-" not in one.name]
+
+    def _given(self, sort: str) -> dict[UUID, float | None]:
+        """Of each species as typed; as the team's own record has it where nothing was sent."""
+        return {
+            one.id: self.cleaned_data[name] if (name := f"{sort}-{one.id}") in self.data
+            else self.fields[name].initial
+            for one in self.species
+        }  # fmt: skip
+
+    @property
+    def aim(self) -> str:
+        """The objective's code."""
+        return str(self.cleaned_data["objective"] or CATCHES)
+
+    def each(self) -> dict[UUID, float]:
+        """Of one animal of each species, by the objective; the target is always in it."""
+        target = UUID(self.cleaned_data["target"])
+        if self.aim == CATCHES:
+            return {target: self.cleaned_data["worth"]}
+        sort = KCAL if self.aim == ENERGY else PELT
+        return {target: 0.0} | {key: one for key, one in self._given(sort).items() if one}
+
+    def protein(self) -> dict[UUID, float | None]:
+        """Protein's share of each species' energy, 0 to 1."""
+        return {
+            key: None if one is None else one / 100 for key, one in self._given(PROTEIN).items()
+        }
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or self.cleaned_data
+        if not self.errors and self.aim != CATCHES and not any(self.each().values()):
+            words = _("Say below what one animal of at least one species gives.")
+            self.add_error("objective", words)
+        return said
 
     def question(self) -> tuple[UUID, Stay, Limits, Work]:
         said = self.cleaned_data
@@ -112,20 +212,30 @@ class LoadForm(PlainForm):
         return UUID(said["target"]), Stay(said["nights"], said["checks"]), limits, work
 
 
+def _gain(form: LoadForm, found: Carrying) -> dict[str, Any]:
+    """What the plan is worth, in the objective's own words."""
+    shown: dict[str, Any] = {"unit": OBJECTIVES[form.aim].unit, "objective": form.aim}
+    if form.aim == ENERGY:
+        share = protein_share(found, form.each(), form.protein())
+        shown |= {"protein": share, "lean": share is None or share > LEAN}
+    return shown
+
+
 @team_page(ANYONE_IN_TEAM)
 def load_page(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Three statements beside the guard's: species; kinds and what they caught."""
+    """Four statements beside the guard's: species and their worth; kinds and what they caught."""
     units = person_units(request.user)
     species = species_cards(actor.team)
     if not species:
         return render(request, "load.html", {"form": None})
-    blank = LoadForm(species=species, units=units)
-    form = LoadForm(request.GET or blank.defaults, species=species, units=units)
+    own = worths(actor.team)
+    blank = LoadForm(species=species, own=own, units=units)
+    form = LoadForm(request.GET or blank.defaults, species=species, own=own, units=units)
     if not form.is_valid():
         return render(request, "load.html", {"form": form}, status=422)
     target, stay, limits, work = form.question()
     kinds = offered(actor.team, target, work)
-    found = load(kinds, {target: form.cleaned_data["worth"]}, stay, limits, work)
+    found = load(kinds, form.each(), stay, limits, work)
     shown = {
         "form": form,
         "kinds": kinds,
@@ -138,6 +248,7 @@ def load_page(request: HttpRequest, actor: Actor) -> HttpResponse:
         "used": _used(found.answer.plan, limits),
         "leading": _leading(found),
         "turns_at": _turns_at(found),
+        **_gain(form, found),
         "takes": [f"{one.key}:{one.devices}:{one.spare_kits}" for one in found.answer.plan.carried],
     }
     return render(request, "load.html", shown)

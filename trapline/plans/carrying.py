@@ -63,6 +63,11 @@ class Offered:
     heaviest_kg: float | None
 
     @property
+    def litres(self) -> float | None:
+        """As it is carried."""
+        return None if self.volume_m3 is None else self.volume_m3 * LITRES
+
+    @property
     def per_100(self) -> float:
         return 100 * self.target
 

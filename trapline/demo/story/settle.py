@@ -75,6 +75,7 @@ def _gear(book: Book, at: datetime) -> None:
             "skill": Ref("skill", kind.skill),
             "jaw_spread_m": kind.jaw_spread_m,
             "mass_kg": kind.mass_kg,
+            "volume_m3": kind.litres and kind.litres / 1000,
             "parts": parts,
         }
         book.say("aud", at, "name_device_kind", body)
