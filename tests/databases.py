@@ -83,9 +83,9 @@ def _migrate(name: str) -> None:
 
 
 @contextmanager
-def own_database() -> Iterator[str]:
-    """A database of this process alone, gone when it ends."""
-    name = f"test_lineward_{os.getpid()}"
+def own_database(use: str = "") -> Iterator[str]:
+    """A database of this process alone, gone when it ends. `use`: for another beside the first."""
+    name = f"test_lineward_{os.getpid()}{use}"
     made_from = template()
     with connect("postgres") as link:
         link.execute(sql.SQL("DROP DATABASE IF EXISTS {}").format(sql.Identifier(name)))

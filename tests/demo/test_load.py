@@ -7,10 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.contrib.auth import authenticate
 from django.core.management import CommandError, call_command
 from django.db import connection, transaction
 
+from tests.databases import own_database
 from tests.demo.terrain.conftest import made
 from tests.world import World
 from trapline.demo import cast
@@ -81,9 +83,24 @@ def story() -> Story:
     return tell(made(SEED), SEED, NOW, small=True)
 
 
+@pytest.fixture(scope="module", autouse=True)
+def nobody_there(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """A database of these tests' own, in which no team stands: the demo goes into no other."""
+    usual = settings.DATABASES["default"]["NAME"]
+    with own_database("_demo") as name, django_db_blocker.unblock():
+        _use(name)
+        yield
+        _use(usual)
+
+
+def _use(name: str) -> None:
+    connection.close()
+    connection.settings_dict["NAME"] = settings.DATABASES["default"]["NAME"] = name
+
+
 @pytest.fixture(scope="module")
 def loaded(
-    django_db_setup: None, django_db_blocker: Any, story: Story
+    nobody_there: None, django_db_blocker: Any, story: Story
 ) -> Iterator[tuple[Loaded, dict[str, str]]]:
     """The small demo, loaded twice; the first time is taken back, and its digests are kept."""
     with django_db_blocker.unblock(), transaction.atomic():
