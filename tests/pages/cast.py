@@ -71,6 +71,7 @@ def make_cast() -> Cast:
         "uidb64": "x",
         **_page_ids(north.team, ids_of := api_ids(north, own, others["set"])),
         **_kept(north, own),
+        "series_id": str(_book(north)),
         "token": "none",
         "pick_id": str(_pick(north, north.student.member)),
         "others_pick": str(_pick(north, None)),
@@ -132,6 +133,13 @@ def _kept(world: World, set_id: UUID) -> dict[str, str]:
     body = {"sample": sample, "animal": animal, "what": "tooth", "label": "L-1"}
     submit(world.student, "take_sample", body, at=at, now=at)
     return {"animal_id": str(animal), "row": str(sample), "what": "sample"}
+
+
+def _book(world: World) -> UUID:
+    """A tag book of the instructor's licence."""
+    body = {"licence": world.licence, "kind": "site_tag", "first": 1, "last": 9}
+    submit(world.manager, "issue_numbers", body, act_id=(made := new_id()), at=START, now=START)
+    return made
 
 
 def _photo(world: World, actor: Actor, check: UUID) -> UUID:

@@ -69,10 +69,15 @@ BUDGETS = {
     **{f"/t/north/reports/yields/by/{by}/": GUARD + 2 for by in ("set", "species")},
     # clock, looks (two), zones, duties, findings, sign-offs, strata
     "/t/north/members/{member}/season/": GUARD + 8,
+    # clock; catches and effort of this season and of the last
+    "/t/north/reports/figures/": GUARD + 5,
     "/t/north/reports/filed/": GUARD + 2,  # filings, the team's forms
     "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms
     "/t/north/animals/": GUARD + 3,  # account, strays, animals of one place
     "/t/north/animals/fur/": GUARD + 2,  # clock, animals
+    "/t/north/animals/food/": GUARD + 4,  # table, eaten, meat, rounds
+    "/t/north/animals/food/table/": GUARD + 2,  # species, table
+    "/t/north/animals/numbers/": GUARD + 2,  # books, numbers adrift
     "/t/north/animals/samples/": GUARD + 3,  # clock, samples, what rules ask for
     "/t/north/review/": GUARD + 2,  # waiting, settled
 }

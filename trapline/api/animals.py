@@ -134,7 +134,7 @@ class SamplesSaid(BaseModel):
     samples: list[SampleSaid]
 
 
-_DAYS = [
+DAYS = [
     OpenApiParameter("first", datetime.date, description="First local day; open if not said."),
     OpenApiParameter("last", datetime.date, description="Last local day, in it."),
 ]
@@ -144,7 +144,9 @@ def _shown(one: KeptAnimal) -> dict[str, Any]:
     return AnimalSaid.model_validate(asdict(one)).model_dump(mode="json")
 
 
-class _Asked(TeamView):
+class Asked(TeamView):
+    """A view that is asked by days and place."""
+
     def asked(self, request: Request) -> PlaceAsked:
         try:
             return PlaceAsked.model_validate_strings(request.query_params.dict())
@@ -152,7 +154,7 @@ class _Asked(TeamView):
             raise problems_of(error) from None
 
 
-class Animals(_Asked):
+class Animals(Asked):
     """Animals, the newest 300. A member sees those they caught or whose licence they hold."""
 
     rules = {"GET": ANYONE_IN_TEAM}
@@ -161,7 +163,7 @@ class Animals(_Asked):
         return set(PlaceAsked.model_fields)
 
     @extend_schema(
-        parameters=[*_DAYS, OpenApiParameter("place", str, enum=Place.values)],
+        parameters=[*DAYS, OpenApiParameter("place", str, enum=Place.values)],
         responses=AnimalsSaid,
     )
     def get(self, request: Request, **kwargs: Any) -> Response:
@@ -174,7 +176,7 @@ class Animals(_Asked):
         return Response({"animals": [_shown(one) for one in found]})
 
 
-class AnimalAccount(_Asked):
+class AnimalAccount(Asked):
     """Where every animal is, as an account."""
 
     rules = {"GET": ANYONE_IN_TEAM}
@@ -182,7 +184,7 @@ class AnimalAccount(_Asked):
     def known_parameters(self) -> set[str]:
         return {"first", "last"}
 
-    @extend_schema(parameters=_DAYS, responses=AccountSaid)
+    @extend_schema(parameters=DAYS, responses=AccountSaid)
     def get(self, request: Request, **kwargs: Any) -> Response:
         asked = self.asked(request)
         days = Period(asked.first, asked.last)

@@ -136,6 +136,7 @@ class NumberBookShown(serializers.Serializer[Any]):
     id = serializers.UUIDField()
     licence = serializers.UUIDField()
     licence_number = serializers.CharField()
+    holder = serializers.CharField(help_text="Who holds the licence, and so the book.")
     kind = serializers.ChoiceField(choices=NumberKind.choices)
     prefix = serializers.CharField(allow_blank=True)
     first = serializers.IntegerField()

@@ -215,7 +215,7 @@ def account(
     species: dict[str, SpeciesAccount] = {}
     twice = against = 0
     sold: dict[str, Decimal] = {}
-    for row in sql.rows("trapline.kept", "account", values):
+    for row in sql.rows("trapline.kept", "account", values, kept=False):
         code, name, place, pelt, count, more, wrong, price, currency = row
         if code is None:  # all of them
             twice, against = more, wrong

@@ -53,6 +53,7 @@ class NumberBook:
     id: UUID
     licence: UUID
     licence_number: str
+    holder: str  # of the licence, and so of the book
     kind: str
     prefix: str
     first: int
@@ -79,6 +80,35 @@ def number_books(team: UUID, licence: UUID | None = None) -> list[NumberBook]:
     """Books of the team, or of one licence. One statement."""
     values = {"team": team, "licence": licence}
     return [NumberBook(*row) for row in sql.rows("trapline.lines", "books", values)]
+
+
+@dataclass(frozen=True)
+class NumberSaid:
+    """A number of a book that something was done with. `species` None: on no animal of the record.
+
+    `before`: the number before it that something was done with, or the one before the first.
+    """
+
+    number: int
+    use: str
+    at: datetime
+    by: str
+    animal: UUID | None
+    on: date | None
+    species: str | None
+    bears: bool | None
+    before: int
+
+    @property
+    def unused(self) -> tuple[int, int] | None:
+        """The run of numbers just before it that nothing was done with."""
+        return None if self.before + 1 == self.number else (self.before + 1, self.number - 1)
+
+
+def numbers_of_book(team: UUID, series: UUID, *, most: int = 2000) -> list[NumberSaid]:
+    """What became of a book's numbers, in order. One statement."""
+    values = {"team": team, "series": series, "most": most}
+    return [NumberSaid(*row) for row in sql.rows("trapline.lines", "numbers_of_book", values)]
 
 
 @dataclass(frozen=True)
