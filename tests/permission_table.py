@@ -132,6 +132,7 @@ PAGES = [
     anyone("t/<slug:team>/reports/yields/"),
     anyone("t/<slug:team>/reports/yields/by/<slug:by>/"),
     anyone("t/<slug:team>/reports/figures/"),
+    *posted(manages, "t/<slug:team>/reports/places/"),
     leads("t/<slug:team>/reports/occurrences.csv"),
     anyone("t/<slug:team>/reports/filed/"),
     leads("t/<slug:team>/reports/filed/<uuid:filing_id>/"),

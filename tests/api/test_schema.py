@@ -108,6 +108,10 @@ def known_ids(world: World) -> dict[str, str]:
     submit(world.manager, "pick_gear", {"pick": pick, "name": "Creek", "wanted": [wanted]},
            at=START)  # fmt: skip
     ids = api_ids(world, own, others)
+    pick = new_id()
+    body = {"pick": pick, "name": "Upper creek", "carrier": world.student.member,
+            "wanted": [{"kind": world.kinds["snare"], "devices": 2}]}  # fmt: skip
+    submit(world.manager, "pick_gear", body, at=START)
     with team_scope(world.team):  # the student is not signed off for what they look after
         finding = Finding.objects.filter(set=own).values_list("id", flat=True)[0]
     return {

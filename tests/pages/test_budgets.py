@@ -71,6 +71,7 @@ BUDGETS = {
     "/t/north/members/{member}/season/": GUARD + 8,
     # clock; catches and effort of this season and of the last
     "/t/north/reports/figures/": GUARD + 5,
+    "/t/north/reports/places/": GUARD + 1,  # the setting
     "/t/north/reports/filed/": GUARD + 2,  # filings, the team's forms
     "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms
     "/t/north/animals/": GUARD + 3,  # account, strays, animals of one place

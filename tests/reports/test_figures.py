@@ -9,8 +9,11 @@ from tests.pages.reading import words
 from tests.reports.season import season
 from tests.world import World
 from trapline.ground.scope import team_scope
-from trapline.reports.season_figures import season_figures, season_of, year_before
+from trapline.reports.form import read_form, shipped
+from trapline.reports.occurrences import cell_of
 from trapline.reports.period import Period
+from trapline.reports.reconcile import fits_form
+from trapline.reports.season_figures import season_figures, season_of, year_before
 
 THIS = Period(date(2025, 7, 1), date(2026, 6, 30))
 
@@ -63,3 +66,30 @@ def test_the_page_says_why_where_there_is_no_figure_and_gives_no_number_of_anima
     assert "no set was made for it" in said
     assert "none taken" in said
     assert "No number of animals is given." in said
+
+
+@pytest.mark.parametrize(
+    ("asks", "first", "last", "fits"),
+    [
+        ("month", date(2026, 2, 1), date(2026, 2, 28), True),
+        ("month", date(2026, 2, 1), date(2026, 2, 27), False),
+        ("month", date(2026, 1, 1), date(2026, 2, 28), False),
+        ("season", date(2025, 7, 1), date(2026, 6, 30), True),
+        ("season", date(2024, 7, 1), date(2025, 7, 5), False),
+        ("dates", date(2026, 2, 3), date(2026, 2, 4), True),
+    ],
+)
+def test_a_form_about_a_month_or_a_season_takes_such_days_only(
+    asks: str, first: date, last: date, fits: bool
+) -> None:
+    text = shipped()["animal-log"].replace("period: dates", f"period: {asks}")
+    assert fits_form(read_form(text), Period(first, last)) is fits
+
+
+@pytest.mark.django_db
+def test_how_far_places_are_coarsened_is_chosen_on_a_page(world: World) -> None:
+    browser = client_of(world.manager)
+    assert browser.post("/t/north/reports/places/", {"cell": "0.0"}).status_code == 302
+    with team_scope(world.team):
+        assert cell_of(world.team) == 0.0
+    assert browser.post("/t/north/reports/places/", {"cell": "7"}).status_code == 422

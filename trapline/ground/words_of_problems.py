@@ -110,6 +110,10 @@ PROBLEM_WORDS = {
     "report_stop_still_running": _(
         "This period is still running until %(names)s. File the report when it is over."
     ),
+    "report_stop_wrong_period": _(
+        "This form is about one whole month, or about a season of at most a year, and %(names)s is "
+        "neither. Choose its days."
+    ),
     "report_stop_outside_licence": _(
         "Animals stand on days when the licence was not valid: %(names)s. Correct the licence’s "
         "days or the checks first."

@@ -14,8 +14,8 @@ from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.reports import asked_form, figure_words
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
-from trapline.reports.season_figures import Figures, season_figures, season_of, year_before
 from trapline.reports.period import Period
+from trapline.reports.season_figures import Figures, season_figures, season_of, year_before
 
 
 @team_page(ANYONE_IN_TEAM)

@@ -4,21 +4,24 @@ import json
 from typing import Any
 from uuid import UUID
 
+from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from trapline.ground.clock import now
 from trapline.lines.selectors import zone_of_team
-from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_page
+from trapline.pages.forms import PlainForm, posted
+from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, MANAGES, team_page
 from trapline.pages.reports import asked_period
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 from trapline.reports import runs
 from trapline.reports.filed import access_filing, content
 from trapline.reports.models import Filing, Run, RunState
-from trapline.reports.occurrences import occurrences_csv
+from trapline.reports.occurrences import cell_of, occurrences_csv, put_cell
 from trapline.reports.papers.pdf import about, shown
 from trapline.reports.papers.tables import as_csv, as_json, as_xlsx, heads
 
@@ -84,6 +87,37 @@ def filing_file(request: HttpRequest, actor: Actor, filing_id: UUID, kind: str) 
     name = f"{one.form_code}-{one.first}-{one.last}-{one.sha256[:8]}.{kind}"
     answer["Content-Disposition"] = f'attachment; filename="{name}"'
     return answer
+
+
+class PlacesForm(PlainForm):
+    """How far the places of animals are coarsened where they leave the team."""
+
+    cell = forms.TypedChoiceField(
+        label=gettext_lazy("A place is given as the middle of"),
+        coerce=float,
+        widget=forms.RadioSelect,
+        choices=[
+            ("0.01", gettext_lazy("a cell of 0.01 degrees: up to about 1 km")),
+            ("0.1", gettext_lazy("a cell of 0.1 degrees: up to about 11 km")),
+            ("1.0", gettext_lazy("a cell of 1 degree: up to about 111 km")),
+            ("0.0", gettext_lazy("nothing: no place is given at all")),
+        ],
+        help_text=gettext_lazy(
+            "Who does not need a set’s place does not get it: it shows thieves and the curious "
+            "the way. Ask what the receiver needs before you choose a small cell."
+        ),
+    )
+
+
+@team_page(MANAGES, "GET", "POST")
+def places(request: HttpRequest, actor: Actor) -> HttpResponse:
+    """The team’s setting of how far places are coarsened. One statement beside the guard's."""
+    form = PlacesForm(posted(request), initial={"cell": str(cell_of(actor.team))})
+    if request.method == "POST" and form.is_valid():
+        put_cell(actor.team, form.cleaned_data["cell"])
+        messages.success(request, _("It holds for every file made from now on."))
+        return redirect("filed", team=actor.team_slug)
+    return render(request, "places.html", {"form": form}, status=422 if form.errors else 200)
 
 
 @team_page(LEADS)

@@ -175,6 +175,7 @@ _team: list[URLPattern | URLResolver] = [
     path("reports/yields.json", reports.yields_file, {"form": "json"}, name="yields_json"),
     path("reports/yields/by/<slug:by>/", grouped.grouped_page, name="grouped"),
     path("reports/figures/", figures.figures_page, name="figures"),
+    path("reports/places/", filings.places, name="places"),
     path("reports/occurrences.csv", filings.occurrences, name="occurrences"),
     path("reports/filed/", filing.filed, name="filed"),
     path("reports/file/", filing.file_report, name="file_report"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from trapline.ground import sql
@@ -17,8 +17,8 @@ from trapline.reports.period import Period
 from trapline.reports.rows import Made
 
 # What keeps a report from being filed; a standing set only where the report is a season's.
-STOPS = ("still_running", "outside_licence", "number_twice", "not_coded", "not_logged",
-         "number_adrift")  # fmt: skip
+STOPS = ("still_running", "wrong_period", "outside_licence", "number_twice", "not_coded",
+         "not_logged", "number_adrift")  # fmt: skip
 # What has to be explained in the note when it is filed.
 EXPLAINS = ("duty_open", "not_sealed", "number_left", "set_standing")
 # What the reader should know.
@@ -69,6 +69,8 @@ def reconcile(
         found.setdefault(what, []).append(name)
     if ends > moment:
         found["still_running"] = [f"{period.last}"]
+    if not fits_form(form, period):
+        found["wrong_period"] = [f"{period.first} – {period.last}"]
     found["not_coded"] = list(made.uncoded)
     found["number_adrift"] = [
         one.text for one in numbers_adrift(team) if one.licence_number == licence.number
@@ -88,6 +90,20 @@ def reconcile(
     taken = [one for one in animals if one.fate in TAKEN]
     sealed = sum(1 for one in taken if one.seal)
     return Reconciled(len(animals), len(taken), sealed, len(taken) - sealed, len(made.rows), items)
+
+
+LONGEST_SEASON = timedelta(days=366)
+
+
+def fits_form(form: Form, period: Period) -> bool:
+    """Whether the days are those that the form is about: one whole month, or at most a year."""
+    first, last = period.first, period.last
+    if form.period == "dates" or first is None or last is None:
+        return form.period == "dates"
+    if form.period == "season":
+        return last - first < LONGEST_SEASON
+    after = last + timedelta(days=1)
+    return first.day == 1 and after.day == 1 and (after - first).days <= 31
 
 
 def _look(found: dict[str, list[str]], licence: Licence, made: Made) -> None:

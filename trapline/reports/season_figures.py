@@ -82,7 +82,8 @@ def season_figures(team: UUID, period: Period, *, member: UUID | None = None) ->
 def _figures(team: UUID, period: Period, member: UUID | None) -> dict[str, tuple[str, Figures]]:
     values = {"team": team, "member": member, "first": period.first, "last": period.last}
     caught = {
-        row[0]: row[1:] for row in sql.rows("trapline.reports", "season_figures", values, kept=False)
+        row[0]: row[1:]
+        for row in sql.rows("trapline.reports", "season_figures", values, kept=False)
     }
     effort = {one.key: one for one in grouped(team, "species", period, member=member)}
     found = {}

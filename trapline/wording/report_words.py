@@ -25,6 +25,7 @@ COLUMN_WORDS = {
 
 BALANCE_WORDS = {
     "still_running": _("The period is over"),
+    "wrong_period": _("The days are those that the form is about"),
     "outside_licence": _("Every animal stands on a day of the licence"),
     "number_twice": _("No number stands on two animals"),
     "not_coded": _("The form has a code for every value"),

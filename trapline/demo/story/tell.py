@@ -7,7 +7,7 @@ from uuid import UUID
 
 from trapline.demo import cast
 from trapline.demo.rules import demo_rulebook
-from trapline.demo.story import rounds, turns
+from trapline.demo.story import furs, rounds, turns
 from trapline.demo.story.before import before
 from trapline.demo.story.book import Book
 from trapline.demo.story.chance import Chance
@@ -48,6 +48,7 @@ def tell(terrain: Terrain, seed: int, now: datetime, *, small: bool = False) -> 
         turns.evening(book, day, small=small)
     turns.last_hour(book)
     store(book)
+    furs.weeks(book)
     heard = [deed for deed in book.deeds if deed.received_at <= now + timedelta(minutes=1)]
     heard.sort(key=lambda deed: deed.received_at)
     begins = heard[0].received_at - timedelta(hours=1)
