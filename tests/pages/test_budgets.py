@@ -69,8 +69,8 @@ BUDGETS = {
     **{f"/t/north/reports/yields/by/{by}/": GUARD + 2 for by in ("set", "species")},
     # clock, looks (two), zones, duties, findings, sign-offs, strata
     "/t/north/members/{member}/season/": GUARD + 8,
-    # clock; catches and effort of this season and of the last
-    "/t/north/reports/figures/": GUARD + 5,
+    # clock; catches, effort and what it was reckoned from of this season and the last
+    "/t/north/reports/figures/": GUARD + 7,
     "/t/north/reports/places/": GUARD + 1,  # the setting
     "/t/north/reports/filed/": GUARD + 2,  # filings, the team's forms
     "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms
