@@ -41,6 +41,9 @@ PAGES = (
     "/t/north/gear/load/",
     "/t/north/gear/season/",
     "/t/north/gear/stock/",
+    "/t/north/gear/picks/new/?take={kind}:1:1",
+    "/t/north/gear/file/",
+    "/t/north/gear/labels/",
     "/t/north/gear/part-kinds/{part_kind}/",
     "/t/north/gear/devices/{device}/",
     "/t/north/cautions/",
@@ -117,7 +120,7 @@ def furnish(world: World) -> dict[str, str]:
     submit(world.student, "animal_waiting", waiting | {"species": world.species["lynx"]})
     return {
         "line": str(world.line), "set": str(first), "part_kind": str(world.part_kinds["trigger"]),
-        "device": str(world.device("body", "loose")),
+        "device": str(world.device("body", "loose")), "kind": str(world.kinds["body"]),
     }  # fmt: skip
 
 
