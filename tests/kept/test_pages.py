@@ -9,10 +9,12 @@ from django.test import Client
 from tests.pages.cast import client_of
 from tests.pages.reading import words
 from tests.record.acting import do
-from tests.reports.season import Caught, animal, local
+from tests.record.test_asked import SEAL, take
+from tests.reports.season import Caught, animal, local, season
 from tests.world import World
+from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
-from trapline.kept.selectors import account
+from trapline.kept.selectors import account, animals_asked
 from trapline.lines.models import Check, Series
 
 pytestmark = pytest.mark.django_db
@@ -61,6 +63,19 @@ def test_what_is_wrong_with_a_move_is_said_and_the_ticks_stay(world: World, caug
     assert answer.status_code == 422
     assert "Say to whom: the buyer, the receiver or the office." in words(answer)
     assert " checked" in answer.content.decode().split('name="animals"')[1].split(">")[0]
+
+
+def test_an_animal_that_is_to_be_sealed_stands_there_until_it_is(world: World) -> None:
+    take(world, SEAL)  # within 5 days of the catch
+    season(world)
+    said = words(client_of(world.manager).get("/t/north/animals/"))
+    assert "overdue Seal or tag" in said
+    with team_scope(world.team):
+        (asked,) = animals_asked(world.team, world.student.member)
+    done = {"evidence": new_id(), "duty": asked.duty, "number": "S-1", "on": "2026-01-09"}
+    do(world.student, "give_evidence", done, LATER)
+    with team_scope(world.team):
+        assert animals_asked(world.team) == []
 
 
 def _seen(browser: Client, *paths: str) -> list[int]:

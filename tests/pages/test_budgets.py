@@ -74,7 +74,7 @@ BUDGETS = {
     "/t/north/reports/places/": GUARD + 1,  # the setting
     "/t/north/reports/filed/": GUARD + 2,  # filings, the team's forms
     "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms
-    "/t/north/animals/": GUARD + 3,  # account, strays, animals of one place
+    "/t/north/animals/": GUARD + 4,  # account, strays, what is asked, animals of one place
     "/t/north/animals/fur/": GUARD + 2,  # clock, animals
     "/t/north/animals/food/": GUARD + 4,  # table, eaten, meat, rounds
     "/t/north/animals/food/table/": GUARD + 2,  # species, table

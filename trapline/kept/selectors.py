@@ -120,6 +120,28 @@ def access_animal(team: UUID, animal: UUID, member: UUID | None) -> KeptAnimal:
 
 
 @dataclass(frozen=True)
+class AnimalAsked:
+    """What a rule still asks of an animal: a report, a seal or tag, a sample."""
+
+    duty: UUID
+    kind: str
+    due_at: datetime
+    animal: UUID
+    species: str
+    site_tag: str
+    seal: str
+    tz: str
+    rule: str | None
+    who: str | None
+
+
+def animals_asked(team: UUID, member: UUID | None = None, *, most: int = MOST) -> list[AnimalAsked]:
+    """Animals that are still to be reported, sealed, tagged or sampled. One statement."""
+    values = {"team": team, "member": member, "most": most}
+    return [AnimalAsked(*row) for row in sql.rows("trapline.kept", "animals_asked", values)]
+
+
+@dataclass(frozen=True)
 class Entry:
     """One entry about an animal. `undone`: why it was taken back; empty while it counts."""
 

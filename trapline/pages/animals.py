@@ -11,11 +11,13 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from trapline.ground.clock import now
 from trapline.kept.selectors import (
     MOST,
     KeptAnimal,
     access_animal,
     account,
+    animals_asked,
     history_of,
     kept_animals,
 )
@@ -33,9 +35,9 @@ TO_MOVE = (Place.UNSAID, Place.ROOM, Place.KEPT)
 
 @team_page(ANYONE_IN_TEAM)
 def where_page(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """The account; a member sees the animals they caught or whose licence they hold. Three
+    """The account; a member sees the animals they caught or whose licence they hold. Four
 
-    statements beside the guard's: account, strays, the animals of one place (?place=).
+    statements beside the guard's: account, strays, what is asked, animals of one place (?place=).
     """
     form = asked_form(request)
     if not form.is_valid():
@@ -57,6 +59,8 @@ def where_page(request: HttpRequest, actor: Actor) -> HttpResponse:
             (one, [one.at_place.get(code, 0) for code, _label in shown]) for one in told.species
         ],
         "place": place,
+        "asked": animals_asked(actor.team, own),
+        "moment": now(),
         "listed": listed,
         "most": MOST,
     }
