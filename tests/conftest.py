@@ -34,10 +34,23 @@ def django_db_setup(django_db_blocker: Any, redis_of_this_worker: str) -> Iterat
         connection.close()
         connection.settings_dict["NAME"] = settings.DATABASES["default"]["NAME"] = name
         settings.PASSWORD_HASHERS = ["tests.hashing.QuickArgon2"]
-        # Two thousand tests begin with them: made once, they are there before each.
-        STANDING.update({slug: make_world(slug) for slug in ("north", "south")})
+        stand()
         yield
         connection.close()
+
+
+def stand() -> None:
+    """Two worlds, kept: two thousand tests begin with them, and each would make them anew."""
+    STANDING.update({slug: make_world(slug) for slug in ("north", "south")})
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _worlds_stand(django_db_blocker: Any) -> None:
+    """Where the tests of another module have emptied the database, the worlds stand again."""
+    if EMPTIED:
+        with django_db_blocker.unblock():
+            stand()
+        EMPTIED.clear()
 
 
 def owner_connection() -> psycopg.Connection[Any]:
@@ -56,8 +69,12 @@ WHERE contype = 'f' AND conrelid <> confrelid
 """
 
 
-def _empty_as_owner(self: TransactionTestCase) -> None:
+EMPTIED: list[bool] = []  # holds one when the worlds no longer stand
+
+
+def empty_as_owner(_: TransactionTestCase | None = None) -> None:
     """Delete what is there, what refers to others first: TRUNCATE makes each file anew."""
+    EMPTIED[:] = [True]
     with owner_connection() as link, link.transaction():
         tables = {name for (name,) in link.execute(TABLES, [list(KEPT)])}
         order: TopologicalSorter[str] = TopologicalSorter({name: () for name in tables})
@@ -79,7 +96,7 @@ def _empty_as_owner(self: TransactionTestCase) -> None:
 
 @pytest.fixture(autouse=True, scope="session")
 def _flush_needs_the_owner() -> None:
-    TransactionTestCase._fixture_teardown = _empty_as_owner  # type: ignore[attr-defined]
+    TransactionTestCase._fixture_teardown = empty_as_owner  # type: ignore[attr-defined]
 
 
 @pytest.fixture(autouse=True, scope="session")

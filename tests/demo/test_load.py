@@ -2,7 +2,9 @@
 
 import hashlib
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +19,7 @@ from tests.demo.terrain.conftest import made
 from tests.world import World
 from trapline.demo import cast
 from trapline.demo.load import Loaded, OtherTeamsHereError, load
+from trapline.demo.management.commands import demo
 from trapline.demo.practice import LAID, practice
 from trapline.demo.story.finding import TARGET
 from trapline.demo.story.tell import Story, tell
@@ -98,22 +101,60 @@ def _use(name: str) -> None:
     connection.settings_dict["NAME"] = settings.DATABASES["default"]["NAME"] = name
 
 
+@dataclass
+class Commanded:
+    """What `manage.py demo` said, drew and sent, and what it made of the record."""
+
+    said: str
+    folder: Path
+    record: dict[str, str]
+
+
+def by_command(patch: pytest.MonkeyPatch, folder: Path) -> Commanded:
+    """The command, up to its practice ground and on; the valley is one raised for all tests."""
+    record: dict[str, str] = {}
+
+    def laid_out(*told: Any) -> None:
+        record.update(digests())
+        practice(*told)
+
+    patch.setattr(settings, "MEDIA_ROOT", folder)
+    patch.setattr(settings, "EMAIL_BACKEND", "django.core.mail.backends.filebased.EmailBackend")
+    patch.setattr(settings, "EMAIL_FILE_PATH", str(folder / "mail"), raising=False)
+    patch.setattr(demo, "build", made)
+    patch.setattr(demo, "practice", laid_out)
+    patch.setattr("trapline.ground.clock.machine", lambda: NOW)
+    said = StringIO()
+    call_command("demo", small=True, seed=SEED, stdout=said)
+    return Commanded(said.getvalue(), folder, record)
+
+
 @pytest.fixture(scope="module")
-def loaded(
-    nobody_there: None, django_db_blocker: Any, story: Story
-) -> Iterator[tuple[Loaded, dict[str, str]]]:
-    """The small demo, loaded twice; the first time is taken back, and its digests are kept."""
+def both(
+    nobody_there: None, django_db_blocker: Any, story: Story,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[tuple[Loaded, Commanded]]:  # fmt: skip
+    """The small demo, loaded twice: by its command, which is taken back, and by its story."""
     with django_db_blocker.unblock(), transaction.atomic():
-        with transaction.atomic():
-            load(story)
-            first = digests()
+        with transaction.atomic(), pytest.MonkeyPatch.context() as patch:
+            commanded = by_command(patch, tmp_path_factory.mktemp("demo"))
             transaction.set_rollback(True)
-        yield load(story), first
+        yield load(story), commanded
         transaction.set_rollback(True)
 
 
-def test_the_same_seed_makes_the_same_record(loaded: tuple[Loaded, dict[str, str]]) -> None:
-    assert digests() == loaded[1]
+@pytest.fixture(scope="module")
+def loaded(both: tuple[Loaded, Commanded]) -> Loaded:
+    return both[0]
+
+
+@pytest.fixture(scope="module")
+def commanded(both: tuple[Loaded, Commanded]) -> Commanded:
+    return both[1]
+
+
+def test_the_same_seed_makes_the_same_record(loaded: Loaded, commanded: Commanded) -> None:
+    assert digests() == commanded.record
     assert all(rows(query) for query in RECORD.values()), "each of them says something"
 
 
@@ -186,9 +227,9 @@ def test_the_story_is_in_season_on_its_last_day(loaded: Any) -> None:
 
 
 def test_the_reports_of_the_demo_hold_every_animal_and_every_member(
-    loaded: tuple[Loaded, dict[str, str]],
+    loaded: Loaded,
 ) -> None:
-    team = loaded[0].team
+    team = loaded.team
     with team_scope(team):
         told, table = harvest(team, Period()), yields(team, Period(), NOW)
     assert len(list(told.animals())) == rows("SELECT count(*) FROM lines_catch")[0][0]
@@ -233,23 +274,13 @@ def test_a_seed_below_nothing_is_refused_with_a_sentence() -> None:
         call_command("demo", seed=-1)
 
 
-@pytest.mark.django_db
-def test_the_command_draws_the_map_and_says_what_it_does(
-    tmp_path: Path, settings: Any, monkeypatch: pytest.MonkeyPatch, capsys: Any
-) -> None:
-    from trapline.demo.management.commands import demo
-
-    settings.MEDIA_ROOT = tmp_path
-    settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
-    settings.EMAIL_FILE_PATH = str(tmp_path / "mail")
-    monkeypatch.setattr(demo, "build", made)  # the same valley, raised once for all tests
-    call_command("demo", small=True, seed=SEED)
-    assert list((tmp_path / "tiles" / "light").rglob("*.webp"))
-    assert list((tmp_path / "tiles" / "dark").rglob("*.webp"))
-    assert list((tmp_path / "mail").glob("*.log")), "the last days' notices are mails in files"
-    said = capsys.readouterr().out
+def test_the_command_draws_the_map_and_says_what_it_does(commanded: Commanded) -> None:
+    assert list((commanded.folder / "tiles" / "light").rglob("*.webp"))
+    assert list((commanded.folder / "tiles" / "dark").rglob("*.webp"))
+    mails = list((commanded.folder / "mail").glob("*.log"))
+    assert mails, "the last days' notices are mails in files"
     for words in ("raising the valley", "drawing the map", "is there, with"):
-        assert words in said
+        assert words in commanded.said
 
 
 def test_the_practice_ground_shows_each_kind_of_finding_with_its_remedy(loaded: Any) -> None:
