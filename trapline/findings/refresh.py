@@ -12,7 +12,7 @@ from uuid import UUID
 import numpy as np
 
 from trapline.binding.world import World
-from trapline.calc.clock import NEVER_US, to_datetime, to_us
+from trapline.calc.clock import NEVER_US, to_us
 from trapline.findings.find import Findings, find
 from trapline.ground import sql
 
@@ -48,7 +48,7 @@ def write(
     values: dict[str, Any] = {
         "team": team,
         "sets": list(sets),
-        "next": [_at(coming.get(one, NEVER_US)) for one in sets],
+        "next": [None if (us := coming.get(one, NEVER_US)) == NEVER_US else us for one in sets],
         "stamp": read.stamp,
         "moment": moment,
         "act": act,
@@ -60,7 +60,3 @@ def write(
         "rules": [one.rule for one in ones],
     }
     sql.run("trapline.findings", "write", values)
-
-
-def _at(us: int) -> datetime | None:
-    return None if us == NEVER_US else to_datetime(us)

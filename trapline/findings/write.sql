@@ -26,8 +26,9 @@ WITH given AS MATERIALIZED (
     FROM compared c WHERE f.id = c.old AND c.code IS NOT NULL AND NOT c.same
 ), looked AS (
     INSERT INTO findings_look (id, team_id, set_id, stamp, looked_at, next_at)
-    SELECT l.set_id, %(team)s, l.set_id, %(stamp)s, %(moment)s, l.next_at
-    FROM unnest(%(sets)s::uuid[], %(next)s::timestamptz[]) AS l (set_id, next_at)
+    SELECT l.set_id, %(team)s, l.set_id, %(stamp)s, %(moment)s,
+           timestamptz 'epoch' + l.next_us * interval '1 microsecond'
+    FROM unnest(%(sets)s::uuid[], %(next)s::bigint[]) AS l (set_id, next_us)
     ON CONFLICT (set_id) DO UPDATE SET
         stamp = excluded.stamp, looked_at = excluded.looked_at, next_at = excluded.next_at
 )
