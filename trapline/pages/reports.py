@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable, Iterable
 from dataclasses import asdict
 from datetime import date
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
@@ -150,6 +151,11 @@ def rate_words(row: MemberYield) -> str:
     return _("no nights in service") if row.rate is None else figure_words(row.rate)
 
 
+def _three_figures(value: float) -> str:
+    """Rounded to three significant figures, and written without an exponent."""
+    return format(Decimal(f"{value:.3g}"), "f")
+
+
 def figure_words(rate: RateFigure) -> str:
     """The same for any rate."""
     if rate.method == "no_nights":
@@ -157,7 +163,7 @@ def figure_words(rate: RateFigure) -> str:
     if rate.method == "too_disturbed":
         return _("no figure: check oftener or set more")
     values = {
-        name: f"{100 * value:.3g}"
+        name: _three_figures(100 * value)
         for name, value in (("rate", rate.rate), ("low", rate.lower), ("high", rate.upper))
         if value is not None
     }
