@@ -145,9 +145,9 @@ def changed(world: World) -> None:
 
 def _clear() -> None:
     """Empty the tables of this team, so that the next begins from nothing."""
-    from tests.conftest import _empty_as_owner
+    from tests.conftest import empty_as_owner
 
-    _empty_as_owner(None)  # type: ignore[arg-type]
+    empty_as_owner()
 
 
 def test_a_seasons_rate_is_fitted_in_half_a_second(capsys: Any) -> None:

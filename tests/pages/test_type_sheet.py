@@ -149,6 +149,6 @@ def picture(drawn: str) -> Image.Image:
     """The SVG as a picture: its quiet zone and its dark modules, four pixels each."""
     side = int(re.search(r'viewBox="0 0 (\d+)', drawn)[1])  # type: ignore[index]
     made = Image.new("L", (side, side), 255)
-    for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", drawn):
-        made.putpixel((int(x), int(y)), 0)
+    for x, y, run in re.findall(r"M(\d+) (\d+)h(\d+)v1h-\d+z", drawn):
+        made.paste(0, (int(x), int(y), int(x) + int(run), int(y) + 1))
     return made.resize((side * 4, side * 4), Image.Resampling.NEAREST)

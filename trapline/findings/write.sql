@@ -27,7 +27,7 @@ WITH given AS MATERIALIZED (
 ), looked AS (
     INSERT INTO findings_look (id, team_id, set_id, stamp, looked_at, next_at)
     SELECT l.set_id, %(team)s, l.set_id, %(stamp)s, %(moment)s,
-           timestamptz 'epoch' + l.next_us * interval '1 microsecond'
+           to_timestamp(0) + l.next_us * interval '1 microsecond'
     FROM unnest(%(sets)s::uuid[], %(next)s::bigint[]) AS l (set_id, next_us)
     ON CONFLICT (set_id) DO UPDATE SET
         stamp = excluded.stamp, looked_at = excluded.looked_at, next_at = excluded.next_at

@@ -15,7 +15,7 @@ from trapline.people.models import SignOff
 from trapline.record.acting import Desk
 from trapline.record.at_hand import SetAtHand
 from trapline.record.check_body import CatchSaid, CheckSaid
-from trapline.record.parts import parts_moved
+from trapline.standing.fold import fold_parts
 
 
 def dispatch_flags(desk: Desk, body: CheckSaid) -> list[str]:
@@ -48,8 +48,8 @@ def write_catches(desk: Desk, hand: SetAtHand, body: CheckSaid) -> list[Catch]:
         "caught",
         {"team": desk.team, "set": hand.id, "act": desk.act, "at": desk.at},
     )
-    if parts:
-        parts_moved(desk, [part for (part,) in parts])
+    if parts:  # out of a device, none of them comes into stock: what lies there stays as it was
+        fold_parts(desk.team, [part for (part,) in parts])
     return caught
 
 
