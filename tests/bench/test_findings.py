@@ -62,7 +62,7 @@ def _stand(sets: int) -> tuple[World, list[UUID]]:
     book = {**RULEBOOK, "rules": [*RULEBOOK["rules"], *setbacks]}
     submit(world.manager, "take_rulebook", {"document": book}, at=START, now=START)
     with connection.cursor() as cursor:
-        cursor.execute(LAND, {"team": world.team, "features": sets // 5})
+        cursor.execute(LAND, {"team": world.team, "features": FEATURES})
         cursor.execute(
             "INSERT INTO findings_look (id, team_id, set_id, stamp, looked_at, next_at)"
             " SELECT set_id, team_id, set_id, 0, placed_at, placed_at FROM standing_setstate"
@@ -100,7 +100,7 @@ def _measure(capsys: Any, sets: int) -> tuple[float, float]:
         found = Finding.objects.filter(closed_at=None).count()
     tell(
         capsys,
-        f"findings sweep of {sets:,} sets, {sets // 5:,} features, {found:,} findings:"
+        f"findings sweep of {sets:,} sets, {FEATURES:,} features, {found:,} findings:"
         f" {ours_s:.2f} s, bare joins {bound_s:.2f} s, ratio {ours_s / bound_s:.2f} (at most 3)",
     )
     with owner_connection() as owner:
