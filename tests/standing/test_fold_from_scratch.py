@@ -149,6 +149,7 @@ BY_DRAWING = {
     "deadline": None,
     "suppress_health_check": [HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
     "database": None,
+    "derandomize": True,
 }
 
 
