@@ -1,9 +1,7 @@
 """The check form: what was found, what was done, and the animals, in one body of an act."""
 
 from collections.abc import Sequence
-from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -12,8 +10,8 @@ from trapline.ground.errors import Problem
 from trapline.ground.ids import new_id
 from trapline.ground.words import sentence
 from trapline.lines import words
-from trapline.pages.fields import MomentField, QuantityField
-from trapline.pages.forms import ActForm, prepare, unchosen
+from trapline.pages.fields import QuantityField
+from trapline.pages.forms import DatedForm, prepare, unchosen
 
 YES, NO = "yes", "no"
 MOST_CATCHES = 10
@@ -97,7 +95,7 @@ def _choices(form: forms.Form, name: str, choices: Sequence[tuple[str, Any]]) ->
     form.fields[name].choices = choices  # type: ignore[attr-defined]
 
 
-class CheckForm(ActForm):
+class CheckForm(DatedForm):
     """A check of one set. `catches` are its animals, each a form of its own."""
 
     at_field = {
@@ -156,9 +154,6 @@ class CheckForm(ActForm):
     note = forms.CharField(
         label=_("Note"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
     )
-    when = MomentField(
-        label=_("When"), required=False, help_text=_("Left empty: now, when you send it.")
-    )
     here_lat = forms.FloatField(
         label=_("Where you stood, latitude"), required=False, min_value=-90, max_value=90
     )
@@ -170,15 +165,11 @@ class CheckForm(ActForm):
     def __init__(
         self, *args: Any, options: Options, set_id: Any, catches: int = 1, **kwargs: Any
     ) -> None:
-        super().__init__(*args, units=options.units, **kwargs)
+        super().__init__(*args, units=options.units, tz=options.zone, **kwargs)
         self.set_id = set_id
         self.initial.setdefault("check", new_id())
         self.initial.setdefault("how_seen", words.HowSeen.AT_SET)
         self.initial.setdefault("supervision", "")
-        when = self.fields["when"]
-        assert isinstance(when, MomentField)
-        when.zone = ZoneInfo(options.zone)
-        when.label = _("When, on the clock of %(zone)s") % {"zone": options.zone}
         _choices(self, "new_device", [("", _("The same device")), *options.devices])
         _choices(self, "ends_waiting", [("", _("No")), *options.waiting])
         _choices(self, "supervised_by", [unchosen(), *options.members])
@@ -222,10 +213,6 @@ class CheckForm(ActForm):
             if asked and said.get(name) in (None, "") and name not in self.errors:
                 self.add_error(name, told)
         return said
-
-    def moment(self) -> datetime | None:
-        when: datetime | None = self.cleaned_data["when"]
-        return when
 
     def body(self) -> dict[str, Any]:
         """The act's body: only what goes with what was found; the rest stays on the form."""

@@ -4,17 +4,19 @@ import json
 from datetime import datetime
 from typing import Any, ClassVar
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django import forms
 from django.http import HttpRequest, QueryDict
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from trapline.ground import clock
 from trapline.ground.errors import Held, NeedsReview, Problem, Refused
 from trapline.ground.ids import new_id
 from trapline.ground.words import sentence
 from trapline.journal.models import Act, ActState
-from trapline.pages.fields import QuantityField
+from trapline.pages.fields import MomentField, QuantityField
 from trapline.people.rights import Actor
 from trapline.record.desk import CONFLICT, submit, take
 from trapline.record.envelope import build
@@ -107,6 +109,27 @@ class ActForm(PlainForm):
         self.show(*(done.problems if done.act is None else ()))
         self.for_review = done.state in (ActState.REVIEW, ActState.HELD)
         return done.act is not None
+
+
+class DatedForm(ActForm):
+    """An act that says when it was done, on the clock of a line."""
+
+    when = MomentField(
+        label=gettext_lazy("When"),
+        required=False,
+        help_text=gettext_lazy("Left empty: now, when you send it."),
+    )
+
+    def __init__(self, *args: Any, tz: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        when = self.fields["when"]
+        assert isinstance(when, MomentField)
+        when.zone = ZoneInfo(tz)
+        when.label = _("When, on the clock of %(zone)s") % {"zone": tz}
+
+    def moment(self) -> datetime | None:
+        when: datetime | None = self.cleaned_data["when"]
+        return when
 
 
 def _said_before(act: UUID, actor: Actor, kind: str, body: dict[str, Any]) -> bool:

@@ -1,7 +1,7 @@
 """What is done to a device or a part: taken apart, a part replaced, a tag put on or taken off."""
 
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django import forms
 from django.contrib import messages
@@ -100,8 +100,6 @@ class ReplaceForm(ActForm):
 
 def _fresh(act: UUID) -> str:
     """The new part's id from the act's, so that a form sent twice says the same."""
-    from uuid import uuid5
-
     return str(uuid5(act, "part"))
 
 

@@ -1,9 +1,7 @@
 """A reading on a line: snow, water, air or ice, as it was measured."""
 
-from datetime import datetime
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.contrib import messages
@@ -18,8 +16,7 @@ from trapline.ground.ids import new_id
 from trapline.ground.units_shown import Quantity, to_si, unit_of
 from trapline.lines.selectors import access_line
 from trapline.lines.words import Measured
-from trapline.pages.fields import MomentField
-from trapline.pages.forms import ActForm, person_units, posted
+from trapline.pages.forms import DatedForm, person_units, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.people.rights import Actor
 
@@ -31,19 +28,15 @@ QUANTITIES: dict[str, Quantity] = {
 }
 
 
-class ReadingForm(ActForm):
+class ReadingForm(DatedForm):
     """What was measured, how much in the person's units, and when."""
 
     reading = forms.UUIDField(widget=forms.HiddenInput)
     what = forms.ChoiceField(label=gettext_lazy("What was measured"), widget=forms.RadioSelect)
     value = forms.FloatField(label=gettext_lazy("How much"))
-    when = MomentField(
-        label=gettext_lazy("When"),
-        required=False,
-        help_text=gettext_lazy("Left empty: now, when you send it."),
-    )
+    field_order = ("act", "reading", "what", "value", "when")
 
-    def __init__(self, *args: Any, line: UUID, tz: str, units: str, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, line: UUID, units: str, **kwargs: Any) -> None:
         super().__init__(*args, units=units, **kwargs)
         self.line, self.units = line, units
         self.initial.setdefault("reading", new_id())
@@ -51,14 +44,6 @@ class ReadingForm(ActForm):
             (one.value, f"{one.label}, {unit_of(QUANTITIES[one], units).symbol}")
             for one in Measured
         ]
-        when = self.fields["when"]
-        assert isinstance(when, MomentField)
-        when.zone = ZoneInfo(tz)
-        when.label = _("When, on the clock of %(zone)s") % {"zone": tz}
-
-    def moment(self) -> datetime | None:
-        when: datetime | None = self.cleaned_data["when"]
-        return when
 
     def body(self) -> dict[str, Any]:
         said = self.cleaned_data

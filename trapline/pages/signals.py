@@ -1,9 +1,7 @@
 """A signal of a monitor on a set, entered by whoever heard it."""
 
-from datetime import datetime
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.contrib import messages
@@ -14,39 +12,26 @@ from django.utils.translation import gettext_lazy
 
 from trapline.ground.ids import new_id
 from trapline.lines.words import Heard
-from trapline.pages.fields import MomentField
-from trapline.pages.forms import ActForm, left_words, posted
+from trapline.pages.forms import DatedForm, left_words, posted
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 from trapline.standing.selectors import set_sheet
 
 
-class SignalForm(ActForm):
+class SignalForm(DatedForm):
     """What was heard, and when."""
 
     signal = forms.UUIDField(widget=forms.HiddenInput)
     what = forms.ChoiceField(
         label=gettext_lazy("What was heard"), choices=Heard.choices, widget=forms.RadioSelect
     )
-    when = MomentField(
-        label=gettext_lazy("When"),
-        required=False,
-        help_text=gettext_lazy("Left empty: now, when you send it."),
-    )
+    field_order = ("act", "signal", "what", "when")
 
-    def __init__(self, *args: Any, set_id: UUID, tz: str, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, set_id: UUID, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.set = set_id
         self.initial.setdefault("signal", new_id())
-        when = self.fields["when"]
-        assert isinstance(when, MomentField)
-        when.zone = ZoneInfo(tz)
-        when.label = _("When, on the clock of %(zone)s") % {"zone": tz}
-
-    def moment(self) -> datetime | None:
-        when: datetime | None = self.cleaned_data["when"]
-        return when
 
     def body(self) -> dict[str, Any]:
         said = self.cleaned_data

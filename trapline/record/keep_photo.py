@@ -52,13 +52,7 @@ def to_size(raw: bytes) -> bytes:
 
     Raises Refused for what is no picture. The camera's own notes are left behind.
     """
-    try:
-        with Image.open(BytesIO(raw), formats=list(MEDIA)) as image:
-            if image.width * image.height > MOST_PIXELS:
-                raise ValueError(image.size)
-            drawn = ImageOps.exif_transpose(image).convert("RGB")
-    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError):
-        raise Refused(Problem("body", "not_a_photo")) from None
+    drawn = ImageOps.exif_transpose(_picture(raw)).convert("RGB")
     drawn.thumbnail((LONGEST, LONGEST))
     for quality in QUALITIES:
         made = BytesIO()
@@ -72,11 +66,16 @@ def _media_type(raw: bytes) -> str:
     """What the bytes are, whatever they were called."""
     if len(raw) > MOST_PHOTO_BYTES:
         raise Refused(Problem("body", "too_large", {"most": MOST_PHOTO_BYTES}))
+    return MEDIA[_picture(raw).format or ""]
+
+
+def _picture(raw: bytes) -> Image.Image:
+    """The picture, read to its last row: half a picture is none."""
     try:
-        with Image.open(BytesIO(raw), formats=list(MEDIA)) as image:
-            if image.width * image.height > MOST_PIXELS:
-                raise ValueError(image.size)
-            image.load()  # to its last row: half a picture is none
-            return MEDIA[image.format or ""]
+        image = Image.open(BytesIO(raw), formats=list(MEDIA))
+        if image.width * image.height > MOST_PIXELS:
+            raise ValueError(image.size)
+        image.load()
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError):
         raise Refused(Problem("body", "not_a_photo")) from None
+    return image
