@@ -86,6 +86,15 @@ def test_a_part_that_is_not_there_waits(world: World, other_world: World) -> Non
         assert refusal(world.manager, "put_parts", body, AT) == ("parts", "waits_for")
 
 
+def test_a_part_that_comes_into_the_record_later_waits(world: World) -> None:
+    part = new_id()
+    body = {"kind": world.part_kinds["lock"], "parts": [{"part": part}]}
+    do(world.manager, "stock_parts", body, at=AT + HOUR)
+    away = {"parts": [part], "state": "broken"}
+    assert refusal(world.manager, "put_parts", away, AT) == ("parts", "waits_for")
+    do(world.manager, "put_parts", away, at=AT + HOUR)
+
+
 def test_a_part_of_a_standing_device_is_replaced_not_put_away(world: World) -> None:
     set_id = world.set("B1", "body")
     body = {"parts": [one(world, "trigger")], "state": "broken"}

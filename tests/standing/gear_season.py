@@ -39,6 +39,8 @@ class GearSeason(Season):
     """Two sets, three more devices, and whatever happens to their parts."""
 
     all_devices: list[UUID] = field(default_factory=list)
+    # A part that is put away at an hour before it was made: the act waits for it.
+    answers: tuple[str, ...] = ("applied", "needs_review", "held")
 
     def _replace(self, number: int, hour: int, becomes: str) -> None:
         stays = self._stays(state="built_in")

@@ -149,11 +149,10 @@ BY_DRAWING = {
     "deadline": None,
     "suppress_health_check": [HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
     "database": None,
-    "derandomize": True,
 }
 
 
-@settings(max_examples=25, **BY_DRAWING)  # type: ignore[arg-type]
+@settings(max_examples=25, derandomize=True, **BY_DRAWING)  # type: ignore[arg-type]
 @given(story=stories)
 def test_what_stands_is_what_a_fold_from_scratch_makes(
     world: World, story: list[tuple[Any, ...]]
