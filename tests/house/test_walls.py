@@ -119,6 +119,10 @@ NOT_ASKED_BY = {
         ("standing_tally.by", "standing_tally.device_kind", "reports_reckoned.member"),
         "read by team; members and kinds are never deleted, so nothing asks by them",
     ),
+    **dict.fromkeys(
+        ("duties_duty.of_line", "duties_duty.who"),
+        "duties are read by team and due moment; a line or a member picks among these",
+    ),
     "findings_finding.rule": "one reads a finding's rule, never a rule's findings",
     "duties_duty.rule": "one reads a duty's rule, never a rule's duties; rules are never deleted",
 }

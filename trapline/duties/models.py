@@ -45,18 +45,18 @@ class Duty(TeamRow):
     """A thing to be done by `due_at`. Null: nothing binds it to a time, and the page says so."""
 
     kind = models.TextField(choices=Kind)
-    set = TeamKey("lines.Set", null=True)
-    waiting = TeamKey("lines.Waiting", null=True)
-    line = TeamKey("lines.Line", null=True)
-    licence = TeamKey("people.Licence", null=True)
+    set = TeamKey("lines.Set", null=True, db_index=False)
+    waiting = TeamKey("lines.Waiting", null=True, db_index=False)
+    line = TeamKey("lines.Line", null=True, db_index=False)
+    licence = TeamKey("people.Licence", null=True, db_index=False)
     caught = TeamKey("lines.Catch", null=True, db_index=False)
     permission = TeamKey("land.Permission", null=True, db_index=False)
     part_kind = TeamKey("gear.PartKind", null=True, db_index=False)
     # Where it is to be done, whatever its subject: the lists read it without a join.
-    of_line = TeamKey("lines.Line", null=True)
+    of_line = TeamKey("lines.Line", null=True, db_index=False)
     # TRUE while a check duty is open: a key to the set's state, so a pulled set cannot have one.
     on_active = models.BooleanField(null=True)
-    who = TeamKey("people.Membership", null=True)
+    who = TeamKey("people.Membership", null=True, db_index=False)
     rule = TeamKey("rulebook.Rule", null=True, db_index=False)
     # The code of the rule that asks: it names the duty over all versions of the rulebook.
     asked = models.TextField(blank=True, default="", db_default="")
@@ -64,7 +64,7 @@ class Duty(TeamRow):
     due_at = models.DateTimeField(null=True)
     state = models.TextField(choices=State, default=State.OPEN)
     done_at = models.DateTimeField(null=True)
-    done_by = TeamKey("journal.Act", null=True)
+    done_by = TeamKey("journal.Act", null=True, db_index=False)
     stage = models.PositiveSmallIntegerField(default=0)  # stages already told
     next_at = models.DateTimeField(null=True)  # when the sweep has something to do with it
     stamp = models.BigIntegerField(default=0)  # the team's rule stamp it was reckoned under
@@ -147,7 +147,16 @@ class Duty(TeamRow):
                     name=f"duties_duty_of_{subject}",
                     condition=Q(**{f"{subject}__isnull": False}),
                 )
-                for subject in ("caught", "permission", "part_kind")
+                # Most rows have none of these: each row written would pay for all of them.
+                for subject in (
+                    "waiting",
+                    "line",
+                    "licence",
+                    "caught",
+                    "permission",
+                    "part_kind",
+                    "done_by",
+                )
             ),
         ]
 

@@ -162,7 +162,7 @@ class Part(Fact):
 class PartFact(Fact):
     """From this moment the part is in this state, in this device (when built in)."""
 
-    part = TeamKey(Part)
+    part = TeamKey(Part, db_index=False)
     state = models.TextField(choices=PartState)
     device = TeamKey(Device, null=True)
     why = models.TextField(blank=True)
@@ -183,7 +183,7 @@ class PartFact(Fact):
 class DeviceFact(Fact):
     """From this moment a device is kept so. One of which nothing is said is in store."""
 
-    device = TeamKey(Device)
+    device = TeamKey(Device, db_index=False)
     how = models.TextField(choices=Kept)
     member = TeamKey("people.Membership", null=True)  # whom it is lent to
     place = models.TextField(blank=True)

@@ -122,7 +122,7 @@ class Stray(Row):
     The bytes are kept, so that the phone may forget them; they wait under the sender's name.
     """
 
-    person = models.ForeignKey("people.Person", models.CASCADE, related_name="+")
+    person = models.ForeignKey("people.Person", models.CASCADE, related_name="+", db_index=False)
     act = models.UUIDField()
     team_said = models.TextField()
     body = models.BinaryField()

@@ -62,7 +62,7 @@ class Target(Fact):
 class Check(Fact):
     """A look at a set: who, how, what was found, what was done. `at` is when it was made."""
 
-    set = TeamKey(Set)
+    set = TeamKey(Set, db_index=False)
     by = TeamKey("people.Membership")
     tz = models.TextField()
     local_date = models.DateField()
@@ -121,7 +121,7 @@ class Check(Fact):
 class Arrangement(Fact):
     """From this moment the set stands so. What is null stands as before."""
 
-    set = TeamKey(Set)
+    set = TeamKey(Set, db_index=False)
     cause = models.TextField(choices=words.Cause)
     by = TeamKey("people.Membership")
     check_made = TeamKey(Check, null=True)  # the check that did it, if one did
@@ -160,7 +160,7 @@ class Arrangement(Fact):
 class Grant(Fact):
     """An officer's extension for one set: it moves the due moment of the authority that gave it."""
 
-    set = TeamKey(Set)
+    set = TeamKey(Set, db_index=False)
     authority = TeamKey("rulebook.Authority")
     officer = models.TextField()
     number = models.TextField()
@@ -178,7 +178,7 @@ class Grant(Fact):
 class Ending(Fact):
     """The set is out of business: pulled, or lost after searches by a manager's word."""
 
-    set = TeamKey(Set)
+    set = TeamKey(Set, db_index=False)
     how = models.TextField(choices=words.Ended)
     by = TeamKey("people.Membership")
     check_made = TeamKey(Check, null=True)
@@ -343,7 +343,7 @@ class NumberSpent(Fact):
 class Reading(Fact):
     """A measurement on a line: snow, water, air, ice."""
 
-    line = TeamKey(Line)
+    line = TeamKey(Line, db_index=False)
     by = TeamKey("people.Membership")
     what = models.TextField(choices=words.Measured)
     value = models.FloatField()

@@ -112,7 +112,7 @@ class RunState(models.TextChoices):
 class Run(TeamRow):
     """A file that takes long to make. Kept when made; taken up again when its worker died."""
 
-    filing = TeamKey(Filing)
+    filing = TeamKey(Filing, db_index=False)
     form = models.TextField()  # pdf
     asked_by = TeamKey("people.Membership")
     asked_at = models.DateTimeField()

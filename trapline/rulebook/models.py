@@ -139,7 +139,7 @@ class Reopening(Fact):
 class Rule(Fact):
     """One rule of one version. An empty list of what it applies to means: all."""
 
-    version = TeamKey(Version)
+    version = TeamKey(Version, db_index=False)
     code = models.SlugField(max_length=80)
     matter = models.TextField(choices=Matter)
     authority = TeamKey(Authority)

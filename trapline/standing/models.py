@@ -41,7 +41,7 @@ class SetState(TeamRow):
     device = TeamKey("gear.Device")
     device_class = models.TextField()
     action = models.TextField()
-    responsible = TeamKey("people.Membership")
+    responsible = TeamKey("people.Membership", db_index=False)
     tag = models.TextField(blank=True)
     bait = models.TextField(blank=True)
     bait_in_view = models.BooleanField(null=True)
