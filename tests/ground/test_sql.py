@@ -1,7 +1,9 @@
 """Statements of our own: values by name, plans kept for few and made anew for many."""
 
+from datetime import datetime, timedelta
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -58,3 +60,24 @@ def test_the_log_of_statements_shows_what_was_run(mark: str) -> None:
         for _ in range(2):
             sql.rows("any", "any", values)
     assert [mark in one["sql"] for one in log] == [True, True]
+
+
+@pytest.mark.parametrize("count", [sql.FEW, sql.FEW + 1])
+@pytest.mark.parametrize("gap", [False, True])
+def test_a_list_of_ids_and_moments_comes_back_as_it_went_however_long(
+    monkeypatch: pytest.MonkeyPatch, count: int, gap: bool
+) -> None:
+    monkeypatch.setattr(
+        sql, "text", lambda package, name: "SELECT %(ids)s::uuid[], %(moments)s::timestamptz[]"
+    )
+    ids: list[UUID | None] = [uuid4() for _ in range(count)]
+    first = datetime(2026, 10, 25, 2, 30, 0, 123456, tzinfo=ZoneInfo("Europe/Oslo"))
+    moments: list[datetime | None] = [
+        (first + timedelta(hours=n)).replace(fold=n % 2) for n in range(count)
+    ]
+    if gap:
+        ids[3] = moments[5] = None
+    [(ids_back, back)] = sql.rows("any", "any", {"ids": ids, "moments": moments})
+    assert ids_back == ids
+    # By their instants: moments in a repeated hour of two zones are never equal (PEP 495).
+    assert [one and one.timestamp() for one in back] == [one and one.timestamp() for one in moments]
