@@ -102,6 +102,8 @@ API = [
     leads("gear/tags/", "POST", 400),
     anyone("picks/<uuid:id>/", given=of("pick_id")),
     leads("picks/<uuid:id>/", given=of("others_pick")),
+    leads("picks/<uuid:id>/fill/", given=of("pick_id")),
+    leads("picks/<uuid:id>/fill/", "POST", 422, given=of("pick_id")),  # it names nothing
     leads("picks/<uuid:id>/drop/", "POST", 201, given=of("pick_id")),
     anyone("features/<uuid:id>/", given=of("feature")),
     leads("features/<uuid:id>/", "PUT", 400, given=of("feature")),

@@ -44,12 +44,18 @@ BUDGETS = {
     "/t/north/gear/load/": GUARD + 4,  # species, their worth, kinds, what they caught
     "/t/north/gear/picks/": GUARD + 2,  # lists, the team's clock
     "/t/north/gear/picks/new/?take={kind}:2:1": GUARD + 5,  # members, kinds, devices, spent, parts
-    "/t/north/gear/picks/{pick}/": GUARD + 4,  # list, things, what was asked for, clock
+    # list, things, devices and spare parts that were asked for, clock
+    "/t/north/gear/picks/{pick}/": GUARD + 5,
+    # list, things, devices and spare parts asked for, ready devices, loose parts
+    "/t/north/gear/picks/{pick}/fill/": GUARD + 6,
     "/t/north/gear/file/gear.csv": GUARD + 5,  # part kinds, kinds, their parts, devices, parts
     "/t/north/gear/labels/": GUARD + 3,  # kinds of device, kinds of part, things
     "/t/north/gear/season/": GUARD + 5,  # kinds, spent roles, wear, stock, catches by season
     "/t/north/gear/stock/": GUARD + 1,  # kinds of part
     "/t/north/gear/part-kinds/{part_kind}/": GUARD + 2,  # kind, wear
+    "/t/north/gear/part-kinds/{part_kind}/change/": GUARD + 3,  # kind, what was said, clock
+    # kind, its parts, skills, what was said of it, clock
+    "/t/north/gear/kinds/{kind}/": GUARD + 5,
     "/t/north/cautions/": GUARD + 1,  # numbers to call
     "/t/north/land/": GUARD + 4,  # permissions, days, the team's clock, features
     "/t/north/land/layer.geojson": GUARD + 2,  # the team's clock, all of it

@@ -10,7 +10,7 @@ from tests.pages.cast import client_of
 from tests.pages.conftest import Clock
 from tests.record.acting import do
 from tests.world import START, World
-from trapline.gear.models import DeviceFact, DeviceKind, Part, PartKind
+from trapline.gear.models import DeviceFact, DeviceKind, KindPart, Part, PartKind
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.standing.models import PartStay
@@ -219,6 +219,51 @@ def test_a_load_becomes_a_pick_list_that_names_what_lies_where(world: World, at:
     gone = browser.post(f"/t/north/gear/picks/{pick}/drop/", {"act": new_id(), "note": "Thaw."})
     assert gone.status_code == 302
     assert "set aside" not in browser.get("/t/north/sets/new/").content.decode()
+
+
+def test_a_pick_list_that_lost_a_device_is_filled_on_its_page(world: World, at: Clock) -> None:
+    lost = world.device("snare", "D1")
+    pick, kind = new_id(), {"kind": world.kinds["snare"], "devices": 1}
+    body = {"pick": pick, "name": "Creek", "wanted": [kind], "devices": [lost]}
+    do(world.manager, "pick_gear", body)
+    browser, address = client_of(world.manager), f"/t/north/gear/picks/{pick}/"
+    assert "short of nothing" in page(world, f"picks/{pick}/fill/")
+    do(world.manager, "keep_device", {"device": lost, "how": "lost"}, at=START + NIGHT / 24)
+    at(START + NIGHT)
+    assert "It is short of: 1 × snare." in " ".join(page(world, f"picks/{pick}/").split())
+    assert "Not there; buy or build it first" in page(world, f"picks/{pick}/fill/")
+    fresh = world.device("snare", "D2")
+    assert "D2" in page(world, f"picks/{pick}/fill/")
+    assert browser.post(f"{address}fill/", {"act": new_id()}).status_code == 422
+    assert browser.post(f"{address}fill/", {"act": new_id(), "device": fresh}).status_code == 302
+    shown = page(world, f"picks/{pick}/")
+    assert "It is short of" not in shown
+    assert "D2" in shown
+
+
+def test_a_kind_of_device_is_changed_on_its_page_and_what_was_said_before_stays(
+    world: World, at: Clock
+) -> None:
+    world.device("snare", "D1")
+    browser, address = client_of(world.manager), f"/t/north/gear/kinds/{world.kinds['snare']}/"
+    form = browser.get(address).context["form"]
+    sent = {one.html_name: one.value() for one in form if one.value() not in (None, False, "")}
+    sent |= {"mass_kg": "0.12", "volume_l": "0.4", "set_up_min": "8", "price": "3.50"}
+    refused = browser.post(address, {**sent, "action": "killing", "price": "-1"})
+    assert refused.status_code == 422
+    assert refused.context["form"].errors.keys() == {"price"}
+    refused = browser.post(address, {**sent, "act": new_id(), "device_class": "cage"})
+    assert "There already are some of this kind, so this stays." in refused.content.decode()
+    for _twice in range(2):
+        assert browser.post(address, {**sent, "act": form["act"].value()}).status_code == 302
+    with team_scope(world.team):
+        kind = DeviceKind.objects.get(name="snare")
+        rows = KindPart.objects.filter(kind_id=kind.id)
+        parts = set(rows.values_list("role", "count", "needed", "after_catch"))
+    assert (kind.mass_kg, kind.set_up_s, str(kind.price)) == (0.12, 480.0, "3.50")
+    assert ("cable", 1, True, "spent") in parts
+    browser.post(address, {**sent, "act": new_id(), "mass_kg": "0.2"})
+    assert "Mass of one: 0.12 kg → 0.2 kg" in browser.get(address).content.decode()
 
 
 def test_a_pick_list_without_a_load_says_where_to_find_one(world: World, at: Clock) -> None:

@@ -14,7 +14,7 @@ from trapline.gear.models import Picked
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.plans.carrying import Work, offered
-from trapline.plans.picking import Want, choose
+from trapline.plans.picking import Choice, Want, choose, fill
 from trapline.standing.reserved import access_pick, picked, reserved_by
 from trapline.standing.selectors import fit_parts, free_devices, ready_devices
 
@@ -155,6 +155,72 @@ def test_spare_kits_keep_loose_parts_of_the_kind_that_stands_in_such_devices(
     do(world.manager, "put_parts", {"parts": cables[:1], "state": "broken"}, at=AT)
     with team_scope(world.team):
         assert access_pick(world.team, body["pick"], None).kept == 1
+
+
+def asked(world: World, *devices: UUID, of: int, kits: int = 0, **said: Any) -> dict[str, Any]:
+    """A list of snares that wants so many, whatever it found."""
+    wanted = [{"kind": world.kinds["snare"], "devices": of, "spare_kits": kits}]
+    return listed(world, *devices, wanted=wanted, **said)
+
+
+def filling(world: World, pick: UUID) -> Choice:
+    with team_scope(world.team):
+        return fill(world.team, pick)
+
+
+def taking(pick: UUID, choice: Choice) -> dict[str, Any]:
+    devices, parts = [[one.id for one in some] for some in (choice.devices, choice.parts)]
+    return {"pick": pick, "devices": devices, "parts": parts}
+
+
+def test_a_list_is_filled_with_what_came_in_for_what_was_lost_or_spent(world: World) -> None:
+    one, two = world.device("snare", "D1"), world.device("snare", "D2")
+    cables = in_stock(world, "cable", 2)
+    body = asked(world, one, two, of=3, kits=2, parts=cables)
+    do(world.manager, "pick_gear", body)
+    assert [(lack.kind, lack.count) for lack in filling(world, body["pick"]).lacking] == [
+        ("snare", 1)
+    ]
+    do(world.manager, "keep_device", {"device": one, "how": "lost"}, at=AT)
+    do(world.manager, "put_parts", {"parts": cables[:1], "state": "broken"}, at=AT)
+    placed(world, two)  # what stands did what it was set aside for
+    world.device("snare", "D3")
+    fresh = in_stock(world, "cable", 3)
+    choice = filling(world, body["pick"])
+    assert [device.mark for device in choice.devices] == ["D3"]
+    assert [part.id for part in choice.parts] == fresh[:1]
+    assert [(lack.kind, lack.role, lack.count) for lack in choice.lacking] == [("snare", "", 1)]
+    do(world.manager, "fill_pick", taking(body["pick"], choice), at=AT)
+    with team_scope(world.team):
+        assert access_pick(world.team, body["pick"], None).kept == 3
+    again = filling(world, body["pick"])
+    assert (again.devices, again.parts) == ([], [])
+
+
+def test_what_a_list_is_not_filled_with(world: World) -> None:
+    one, two, three = (world.device("snare", f"D{number}") for number in range(3))
+    trap, cable = world.device("body", "B1"), in_stock(world, "cable", 1)
+    body = asked(world, one, of=2)
+    do(world.manager, "pick_gear", body)
+    for said, why in (
+        ({}, ("pick", "nothing_picked")),
+        ({"devices": [one]}, ("devices", "device_reserved")),
+        ({"devices": [two, three]}, ("devices", "pick_not_short")),
+        ({"devices": [trap]}, ("devices", "pick_not_short")),
+        ({"parts": cable}, ("parts", "pick_not_short")),
+        ({"pick": new_id(), "devices": [two]}, ("pick", "waits_for")),
+    ):
+        assert refusal(world.manager, "fill_pick", {"pick": body["pick"], **said}, AT) == why
+    found_again = {"device": one, "how": "store"}
+    do(world.manager, "keep_device", {"device": one, "how": "lost"}, at=AT)
+    do(world.manager, "keep_device", found_again, at=AT + HOUR)
+    said = {"pick": body["pick"], "devices": [one]}
+    assert refusal(world.manager, "fill_pick", said, AT + HOUR) == ("devices", "picked_before")
+    assert refusal(world.student, "fill_pick", said, AT) == ("pick", "only_leaders")
+    assert [device.mark for device in filling(world, body["pick"]).devices] == ["D1", "D2"]
+    do(world.manager, "drop_pick", {"pick": body["pick"]}, at=AT + HOUR)
+    said = {"pick": body["pick"], "devices": [two]}
+    assert refusal(world.manager, "fill_pick", said, AT + HOUR) == ("pick", "pick_done_with")
 
 
 def test_a_device_that_lacks_a_part_is_not_ready(world: World) -> None:

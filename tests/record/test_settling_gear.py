@@ -7,6 +7,7 @@ import pytest
 from tests.record.acting import do, refusal
 from tests.world import World
 from trapline.gear.models import DeviceKind, KindPart, PartKind
+from trapline.gear.selectors import said_of_kind
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 
@@ -97,6 +98,8 @@ def test_a_kind_of_device_is_named_with_its_parts_and_changed(world: World) -> N
         ({"device_class": "net"}, "body.device_class", "shape_enum"),
         ({"action": "both"}, "body.action", "shape_enum"),
         ({"jaw_spread_m": 6}, "body.jaw_spread_m", "shape_less_than_equal"),
+        ({"price": -1}, "body.price", "shape_greater_than_equal"),
+        ({"set_up_s": -60}, "body.set_up_s", "shape_greater_than_equal"),
         ({"parts": [{"role": "cable"}, {"role": "cable"}]}, "parts.1.role", "role_twice"),
         ({"parts": [{"role": "cable", "count": 0}]}, "body.parts.0.count",
          "shape_greater_than_equal"),
@@ -127,6 +130,16 @@ def test_what_devices_of_a_kind_are_bound_by_stays(
         field, "kind_in_use",
     )  # fmt: skip
     do(world.instructor, "name_device_kind", {**body, "mass_kg": 0.05})
+
+
+def test_what_was_said_of_a_kind_stays_with_who_said_it(world: World) -> None:
+    body, other = device_kind(world), device_kind(world, name="Snare, short")
+    for said in (body, other, {**body, "mass_kg": 0.05}):
+        do(world.instructor, "name_device_kind", said)
+    with team_scope(world.team):
+        told = said_of_kind(world.team, body["kind"])
+    assert [one.body["mass_kg"] for one in told] == [0.04, 0.05]
+    assert {one.by for one in told} == {"Ivar"}
 
 
 def test_a_student_names_no_kinds(world: World) -> None:

@@ -44,7 +44,7 @@ class DeviceKindShown(Shown):
         model = DeviceKind
         fields = (
             "id", "name", "device_class", "action", "skill", "jaw_spread_m", "mass_kg",
-            "volume_m3", "parts",
+            "volume_m3", "set_up_s", "check_s", "price", "parts",
         )  # fmt: skip
 
 

@@ -1,7 +1,10 @@
 """Pick lists: gear that is set aside for a load."""
 
 from typing import Any
+from uuid import UUID
 
+from drf_spectacular.utils import extend_schema
+from pydantic import BaseModel
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -13,7 +16,9 @@ from trapline.api.rules import ANYONE_IN_TEAM, LEADS
 from trapline.api.shown import Shown
 from trapline.gear import lists
 from trapline.gear.models import Pick as PickRow
-from trapline.record.picking import DropPick, PickGear
+from trapline.plans.picking import fill
+from trapline.record.picking import DropPick, FillPick, PickGear
+from trapline.standing.reserved import access_pick
 
 
 class PickShown(Shown):
@@ -53,6 +58,60 @@ class Pick(One):
 
     def rows(self) -> Any:
         return lists.picks(self.own)
+
+
+class ThingSaid(BaseModel):
+    """A device (no role) or a loose part that lies ready. mark: may be empty of a part."""
+
+    id: UUID
+    kind: str
+    role: str
+    mark: str
+    place: str
+
+
+class LackSaid(BaseModel):
+    """What is not there: devices of a kind (no role), or parts of a role for spare kits."""
+
+    kind: str
+    role: str
+    count: int
+
+
+class FillSaid(BaseModel):
+    """What would make the list whole, to be sent back as it stands; and what is still lacking."""
+
+    devices: list[ThingSaid]
+    parts: list[ThingSaid]
+    lacking: list[LackSaid]
+
+
+class PickFill(TeamView):
+    """Fill a list that is short: gear was lost or spent, or came in since."""
+
+    rules = {"GET": LEADS, "POST": LEADS}
+
+    @extend_schema(responses={200: FillSaid})
+    def get(self, request: Request, **kwargs: Any) -> Response:
+        """What would fill it now. Nothing is set aside."""
+        pick = access_pick(self.actor.team, kwargs["id"], self.own)
+        found = fill(self.actor.team, pick.id)
+        devices = [
+            ThingSaid(id=one.id, kind=one.kind, role="", mark=one.mark, place=one.place)
+            for one in found.devices
+        ]
+        parts = [
+            ThingSaid(id=one.id, kind=one.kind, role=one.role, mark=one.mark, place=one.place)
+            for one in found.parts
+        ]
+        lacking = [LackSaid(kind=one.kind, role=one.role, count=one.count) for one in found.lacking]
+        said = FillSaid(devices=devices, parts=parts, lacking=lacking)
+        return Response(said.model_dump(mode="json"))
+
+    @act_schema(FillPick, given=("pick",))
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Set these aside too, by their ids. Never more than the list is short of."""
+        return take_act(self, "fill_pick", given={"pick": kwargs["id"]})
 
 
 class PickDrop(TeamView):

@@ -90,6 +90,7 @@ _team: list[URLPattern | URLResolver] = [
     path("exports/gear.csv", gear_file.ExportGear.as_view(), name="export_gear"),
     path("picks/", picks.Picks.as_view(), name="picks"),
     path("picks/<uuid:id>/", picks.Pick.as_view(), name="pick"),
+    path("picks/<uuid:id>/fill/", picks.PickFill.as_view(), name="pick_fill"),
     path("picks/<uuid:id>/drop/", picks.PickDrop.as_view(), name="pick_drop"),
     path("rulebooks/", rulebook.Rulebooks.as_view(), name="rulebooks"),
     path("rulebooks/<uuid:id>/", rulebook.Rulebook.as_view(), name="rulebook"),

@@ -104,10 +104,21 @@ class DeviceKind(TeamRow):
     jaw_spread_m = models.FloatField(null=True, blank=True)  # measured inside, widest
     mass_kg = models.FloatField(null=True, blank=True)
     volume_m3 = models.FloatField(null=True, blank=True)
+    set_up_s = models.FloatField(null=True, blank=True)  # to place one
+    check_s = models.FloatField(null=True, blank=True)  # to look at one that stands in order
+    price = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)  # whole
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["team", "name"], name="gear_devicekind_name_once"),
+            models.CheckConstraint(
+                condition=Q(price__isnull=True) | Q(price__gte=0), name="gear_devicekind_price"
+            ),
+            models.CheckConstraint(
+                condition=(Q(set_up_s__isnull=True) | Q(set_up_s__gte=0))
+                & (Q(check_s__isnull=True) | Q(check_s__gte=0)),
+                name="gear_devicekind_times",
+            ),
             one_of("device_class", DeviceClass, "gear_devicekind"),
             one_of("action", Action, "gear_devicekind"),
         ]

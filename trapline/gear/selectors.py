@@ -1,13 +1,16 @@
 """Reads of kinds: what devices are built of."""
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import OuterRef, Subquery
 
 from trapline.gear.models import Device, DeviceFact, DeviceKind, KindPart, PartKind
+from trapline.ground import sql
 from trapline.ground.errors import NotYours
 
 
@@ -39,6 +42,30 @@ def access_part_kind(team: UUID, kind: UUID) -> PartKind:
     if found is None:
         raise NotYours
     return found
+
+
+def access_device_kind(team: UUID, kind: UUID) -> KindShown:
+    """One kind of device. Two statements. NotYours when it is not there."""
+    found = DeviceKind.objects.filter(team_id=team, id=kind).select_related("skill").first()
+    if found is None:
+        raise NotYours
+    parts = KindPart.objects.filter(team_id=team, kind_id=kind).order_by("role")
+    return KindShown(found, list(parts))
+
+
+@dataclass(frozen=True)
+class KindSaid:
+    """What was said of a kind, whole, as the act had it; `by` is empty where nobody is known."""
+
+    at: datetime
+    by: str
+    body: dict[str, Any]
+
+
+def said_of_kind(team: UUID, kind: UUID) -> list[KindSaid]:
+    """Each time that a kind was named or changed, the first first. One statement."""
+    rows = sql.rows("trapline.gear", "said", {"team": team, "kind": str(kind)})
+    return [KindSaid(at, by, json.loads(body)) for at, by, body in rows]
 
 
 def device_marks(team: UUID, devices: Iterable[UUID]) -> dict[UUID, str]:

@@ -40,6 +40,7 @@ ACT_WORDS: Words = {
     "stock_parts": gettext_lazy("Take parts into stock"),
     "put_parts": gettext_lazy("Put parts away"),
     "pick_gear": gettext_lazy("Set gear aside for a load"),
+    "fill_pick": gettext_lazy("Fill a pick list"),
     "drop_pick": gettext_lazy("Drop a pick list"),
     "take_reading": gettext_lazy("Take a reading"),
     "take_signal": gettext_lazy("Note a monitor’s signal"),

@@ -11,11 +11,18 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from trapline.gear.models import Action, AfterCatch, DeviceClass, PartRole
-from trapline.gear.selectors import access_part_kind
+from trapline.gear.selectors import (
+    KindShown,
+    access_device_kind,
+    access_part_kind,
+    said_of_kind,
+)
 from trapline.ground.ids import new_id
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.fields import QuantityField
 from trapline.pages.forms import ActForm, person_units, posted
 from trapline.pages.guard import LEADS, team_page
+from trapline.pages.kinds_said import changes_of
 from trapline.people.rights import Actor
 from trapline.people.selectors import skills
 
@@ -88,6 +95,21 @@ class DeviceKindForm(ActForm):
     volume_l = forms.FloatField(
         label=gettext_lazy("Volume of one, as carried (litres)"), required=False, min_value=0
     )
+    set_up_min = forms.FloatField(
+        label=gettext_lazy("Minutes to set one up"), required=False, min_value=0, max_value=1440
+    )
+    check_min = forms.FloatField(
+        label=gettext_lazy("Minutes to check one"), required=False, min_value=0, max_value=1440
+    )
+    price = forms.DecimalField(
+        label=gettext_lazy("Price of a whole one"),
+        required=False,
+        min_value=0,
+        max_digits=10,
+        decimal_places=2,
+        help_text=gettext_lazy("Left empty: the prices of its parts together."),
+    )
+    at_field = {"volume_m3": "volume_l", "set_up_s": "set_up_min", "check_s": "check_min"}
 
     def __init__(self, *args: Any, actor: Actor, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -104,26 +126,35 @@ class DeviceKindForm(ActForm):
                 label=_("How many: %(part)s") % {"part": role.label},
                 required=False,
                 min_value=1,
-                max_value=20,
+                max_value=100,
                 initial=1,
+            )
+            self.fields[f"optional-{role}"] = forms.BooleanField(
+                label=_("It may lack it: %(part)s") % {"part": role.label}, required=False
             )
 
     @property
     def parts(self) -> list[Any]:
-        """The two fields of each part, for the page."""
-        return [(self[f"part-{role}"], self[f"count-{role}"]) for role in PartRole]
+        """The three fields of each part, for the page."""
+        sorts = ("part", "count", "optional")
+        return [[self[f"{sort}-{role}"] for sort in sorts] for role in PartRole]
 
     def body(self) -> dict[str, Any]:
         said = self.cleaned_data
         body = {
-            name: said[name] for name in said if not name.startswith(("part-", "count-", "act"))
-        }
+            name: said[name] for name in said
+            if not name.startswith(("part-", "count-", "optional-", "act"))
+        }  # fmt: skip
         litres = body.pop("volume_l")
         body["volume_m3"] = litres / 1000 if litres else None
+        for name in ("set_up", "check"):
+            minutes = body.pop(f"{name}_min")
+            body[f"{name}_s"] = None if minutes is None else minutes * 60
         parts = [
             {
                 "role": role.value,
                 "count": said[f"count-{role}"] or 1,
+                "needed": not said[f"optional-{role}"],
                 "after_catch": said[f"part-{role}"],
             }
             for role in PartRole
@@ -145,22 +176,25 @@ def new_part_kind(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 @team_page(LEADS, "GET", "POST")
 def change_part_kind(request: HttpRequest, actor: Actor, part_kind_id: UUID) -> HttpResponse:
-    """Say a kind of part anew, its least stock too: the act name_part_kind. One statement more."""
+    """Say a kind of part anew, its least stock too: the act name_part_kind. Three statements
+
+    beside the guard's: kind, what was said of it, the team's clock.
+    """
     kind = access_part_kind(actor.team, part_kind_id)
     started = {
         name: getattr(kind, name)
         for name in PartKindForm.base_fields
         if name not in ("act", "kind")
     }
-    form = PartKindForm(
-        posted(request), units=person_units(request.user), initial={**started, "kind": kind.id}
-    )
+    units = person_units(request.user)
+    form = PartKindForm(posted(request), units=units, initial={**started, "kind": kind.id})
     if request.method == "POST" and form.is_valid():
         form.cleaned_data["kind"] = kind.id
     if request.method == "POST" and form.file(actor, "name_part_kind"):
         messages.success(request, _("It is written down."))
         return redirect("part_kind", team=actor.team_slug, part_kind_id=kind.id)
-    shown = {"form": form, "kind": kind}
+    said = changes_of(said_of_kind(actor.team, kind.id), units, {})
+    shown = {"form": form, "kind": kind, "said": said, "tz": zone_of_team(actor.team)}
     return render(request, "change_part_kind.html", shown, status=422 if form.errors else 200)
 
 
@@ -173,3 +207,41 @@ def new_device_kind(request: HttpRequest, actor: Actor) -> HttpResponse:
         return redirect("gear", team=actor.team_slug)
     shown = {"form": form}
     return render(request, "new_device_kind.html", shown, status=422 if form.errors else 200)
+
+
+@team_page(LEADS, "GET", "POST")
+def change_device_kind(request: HttpRequest, actor: Actor, kind_id: UUID) -> HttpResponse:
+    """Say a kind of device anew: the act name_device_kind. Five statements beside the guard's:
+
+    kind, its parts, skills, what was said of it, the team's clock.
+    """
+    kind, units = access_device_kind(actor.team, kind_id), person_units(request.user)
+    form = DeviceKindForm(posted(request), actor=actor, units=units, initial=_started(kind))
+    if request.method == "POST" and form.is_valid():
+        form.cleaned_data["kind"] = kind_id
+    if request.method == "POST" and form.file(actor, "name_device_kind"):
+        messages.success(request, _("It is written down."))
+        return redirect("gear", team=actor.team_slug)
+    names = {key: str(name) for key, name in form.fields["skill"].choices}  # type: ignore[attr-defined]
+    said = changes_of(said_of_kind(actor.team, kind_id), units, names)
+    shown = {"form": form, "kind": kind.kind, "said": said, "tz": zone_of_team(actor.team)}
+    return render(request, "change_device_kind.html", shown, status=422 if form.errors else 200)
+
+
+def _started(shown: KindShown) -> dict[str, Any]:
+    """The form's fields as the kind is now."""
+    kind = shown.kind
+    same = ("name", "device_class", "action", "jaw_spread_m", "mass_kg", "price")
+    started: dict[str, Any] = {name: getattr(kind, name) for name in same}
+    started |= {"kind": kind.id, "skill": kind.skill_id or ""}
+    for name, value, by in (
+        ("volume_l", kind.volume_m3, 1000.0),
+        ("set_up_min", kind.set_up_s, 1 / 60),
+        ("check_min", kind.check_s, 1 / 60),
+    ):
+        started[name] = None if value is None else round(value * by, 3)
+    for part in shown.parts:
+        started[f"part-{part.role}"] = part.after_catch
+        started[f"count-{part.role}"] = part.count
+        started[f"optional-{part.role}"] = not part.needed
+    return started

@@ -51,6 +51,8 @@ MEANS = {
     "volume_m3": gettext_lazy("Volume of one in cubic metres."),
     "jaw_spread_m": gettext_lazy("Jaw spread in metres, measured inside."),
     "price": gettext_lazy("Price of one."),
+    "set_up_s": gettext_lazy("Seconds to place one."),
+    "check_s": gettext_lazy("Seconds to look at one in order."),
     "fewest": gettext_lazy("Fewest in stock, before more are bought."),
     "life_nights": gettext_lazy("Service life, in nights in a set."),
 }  # fmt: skip

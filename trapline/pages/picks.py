@@ -19,9 +19,9 @@ from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_page
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 from trapline.people.selectors import members_in_office
-from trapline.plans.picking import Choice, Want, choose
+from trapline.plans.picking import Choice, Want, choose, fill
 from trapline.record.picking import MOST_DEVICES, MOST_PARTS
-from trapline.standing.reserved import PickedThing, access_pick, picked, picks
+from trapline.standing.reserved import PickedThing, access_pick, picked, picks, wanted_parts
 
 TAKE = "take"  # of the address: kind:devices:spare kits
 
@@ -117,7 +117,7 @@ def pick_lists(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 @team_page(ANYONE_IN_TEAM)
 def pick_page(request: HttpRequest, actor: Actor, pick_id: UUID) -> HttpResponse:
-    """What to take from where, to tick off on paper. Four statements beside the guard's."""
+    """What to take from where, to tick off on paper. Five statements beside the guard's."""
     pick = access_pick(actor.team, pick_id, only_own(actor))
     things, wanted = picked(actor.team, pick.id)
     shown = {
@@ -126,6 +126,7 @@ def pick_page(request: HttpRequest, actor: Actor, pick_id: UUID) -> HttpResponse
         "parts": _by_place(one for one in things if one.part),
         "wanted": wanted,
         "lacking": [one for one in wanted if one.lacking],
+        "lacking_parts": [one for one in wanted_parts(actor.team, pick.id) if one.lacking],
         "moment": now(),
         "tz": zone_of_team(actor.team),
     }
@@ -138,6 +139,31 @@ def _by_place(things: Iterable[PickedThing]) -> list[tuple[str, list[PickedThing
     for one in things:
         places.setdefault(one.place, []).append(one)
     return list(places.items())
+
+
+class FillForm(ActForm):
+    """What is added stands beside the form; the page sends it along."""
+
+    def __init__(self, *args: Any, pick: UUID, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.pick = pick
+
+    def body(self) -> dict[str, Any]:
+        sent = self.data if isinstance(self.data, QueryDict) else QueryDict()
+        things = {"devices": sent.getlist("device"), "parts": sent.getlist("part")}
+        return {"pick": self.pick, **super().body(), **things}
+
+
+@team_page(LEADS, "GET", "POST")
+def fill_pick(request: HttpRequest, actor: Actor, pick_id: UUID) -> HttpResponse:
+    """Set aside what a list is short of: the act fill_pick. Six statements beside the guard's."""
+    pick = access_pick(actor.team, pick_id, None)
+    form = FillForm(posted(request), pick=pick.id)
+    if request.method == "POST" and form.file(actor, "fill_pick"):
+        messages.success(request, _("The list has what it was short of."))
+        return redirect("pick", team=actor.team_slug, pick_id=pick.id)
+    shown = {"form": form, "pick": pick, "choice": fill(actor.team, pick.id)}
+    return render(request, "fill_pick.html", shown, status=422 if form.errors else 200)
 
 
 class DropForm(ActForm):

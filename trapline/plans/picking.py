@@ -6,6 +6,7 @@ from uuid import UUID
 
 from trapline.gear.models import AfterCatch, DeviceKind, KindPart
 from trapline.ground import sql
+from trapline.standing.reserved import picked, wanted_parts
 
 
 @dataclass(frozen=True)
@@ -101,3 +102,35 @@ def _kits(
         if len(chosen) < need:
             lacking.append(Lack(names[kind], role, need - len(chosen)))
     return taken, lacking
+
+
+def fill(team: UUID, pick: UUID) -> Choice:
+    """What would make a list whole again, and what is still not there. Six statements.
+
+    What the list named before is not named again.
+    """
+    things, wanted = picked(team, pick)
+    named = {one.device or one.part for one in things}
+    short = {one.kind_id: one for one in wanted if one.lacking}
+    # Room for devices that are ready again, but stood on this list before.
+    counts = [one.lacking + len(named) for one in short.values()]
+    values = {"team": team, "kinds": list(short), "counts": counts}
+    ready = [DeviceToTake(*row) for row in sql.rows("trapline.plans", "ready", values)]
+    devices: list[DeviceToTake] = []
+    lacking: list[Lack] = []
+    for key, one in short.items():
+        fresh = [two for two in ready if two.kind_id == key and two.id not in named][: one.lacking]
+        devices += fresh
+        if len(fresh) < one.lacking:
+            lacking.append(Lack(one.kind, "", one.lacking - len(fresh)))
+    kinds = [one.kind_id for one in wanted if one.spare_kits]
+    rows = sql.rows("trapline.plans", "loose", {"team": team, "kinds": kinds})
+    pool = [part for part in (PartToTake(*row) for row in rows) if part.id not in named]
+    parts: list[PartToTake] = []
+    for need in wanted_parts(team, pick):
+        fitting = [one for one in pool if one.role == need.role]
+        fitting.sort(key=lambda one: set(kinds).isdisjoint(one.stands_in))
+        parts += fitting[: need.lacking]
+        if len(fitting) < need.lacking:
+            lacking.append(Lack("", need.role, need.lacking - len(fitting)))
+    return Choice(devices, parts, lacking)

@@ -1,6 +1,8 @@
 """A pick list: gear that is set aside for a load, so that no other list takes it."""
 
-from typing import Annotated
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from typing import Annotated, Any
 from uuid import UUID
 
 from pydantic import Field
@@ -15,7 +17,7 @@ from trapline.record.keeping import Note
 from trapline.record.parts import must_lie_idle
 from trapline.record.settling_gear import Name
 from trapline.standing.models import PartStay
-from trapline.standing.reserved import reserved_by
+from trapline.standing.reserved import reserved_by, wanted_devices, wanted_parts
 
 MOST_DEVICES, MOST_PARTS = 300, 600
 
@@ -43,7 +45,7 @@ class PickGear(Body):
 def pick(desk: Desk, body: PickGear) -> None:
     if not desk.actor.leads:
         raise NeedsReview("pick", "only_leaders", what="pick_gear")
-    Team.objects.select_for_update(no_key=True).get(id=desk.team)  # one list at a time
+    one_list_at_a_time(desk)
     if Pick.objects.filter(id=body.pick).exists():
         raise NeedsReview("pick", "pick_there")
     if body.carrier and not Membership.objects.filter(id=body.carrier, ended_at=None).exists():
@@ -61,10 +63,19 @@ def pick(desk: Desk, body: PickGear) -> None:
         )
         for one in body.wanted
     )  # fmt: skip
+    _set_aside(desk, body.pick, body.devices, body.parts)
+
+
+def one_list_at_a_time(desk: Desk) -> None:
+    """Hold the team's row: whoever sets gear aside waits here, and then sees what others took."""
+    Team.objects.select_for_update(no_key=True).get(id=desk.team)
+
+
+def _set_aside(desk: Desk, key: UUID, devices: list[UUID], parts: list[UUID]) -> None:
     Picked.objects.bulk_create(
         [
-            *(Picked(**desk.written(), pick_id=body.pick, device_id=key) for key in body.devices),
-            *(Picked(**desk.written(), pick_id=body.pick, part_id=key) for key in body.parts),
+            *(Picked(**desk.written(), pick_id=key, device_id=one) for one in devices),
+            *(Picked(**desk.written(), pick_id=key, part_id=one) for one in parts),
         ]
     )
 
@@ -114,6 +125,47 @@ def _parts_free(desk: Desk, keys: list[UUID]) -> None:
         raise NeedsReview("parts", "part_reserved", name=one.name)
 
 
+class FillPick(Body):
+    """More devices and loose parts for a list that is short of them."""
+
+    pick: UUID
+    devices: Annotated[list[UUID], Field(max_length=MOST_DEVICES)] = Field(default_factory=list)
+    parts: Annotated[list[UUID], Field(max_length=MOST_PARTS)] = Field(default_factory=list)
+
+
+def fill(desk: Desk, body: FillPick) -> None:
+    """Set aside what was lost, spent or not there. Never more than the list is short of."""
+    if not desk.actor.leads:
+        raise NeedsReview("pick", "only_leaders", what="fill_pick")
+    one_list_at_a_time(desk)
+    if not Pick.objects.filter(id=body.pick).exists():
+        raise Held("pick", body.pick)
+    if PickDrop.objects.filter(pick_id=body.pick).exists():
+        raise NeedsReview("pick", "pick_done_with")
+    if not body.devices and not body.parts:
+        raise NeedsReview("pick", "nothing_picked")
+    _devices_free(desk, body.devices)
+    _parts_free(desk, body.parts)
+    before = Picked.objects.filter(pick_id=body.pick)
+    for field, keys in (("devices", body.devices), ("parts", body.parts)):
+        if before.filter(**{f"{field[:-1]}__in": keys}).exists():
+            raise NeedsReview(field, "picked_before")
+    devices = Device.objects.filter(id__in=body.devices).values_list("kind_id", flat=True)
+    asked = wanted_devices(desk.team, body.pick)
+    _no_more("devices", devices, {one.kind_id: one.lacking for one in asked})
+    parts = Part.objects.filter(id__in=body.parts).values_list("kind__role", flat=True)
+    roles = wanted_parts(desk.team, body.pick)
+    _no_more("parts", parts, {one.role: one.lacking for one in roles})
+    _set_aside(desk, body.pick, body.devices, body.parts)
+
+
+def _no_more(field: str, added: Iterable[Any], short: Mapping[Any, int]) -> None:
+    """Of each kind or role at most what the list is short of."""
+    for sort, count in Counter(added).items():
+        if count > short.get(sort, 0):
+            raise NeedsReview(field, "pick_not_short")
+
+
 class DropPick(Body):
     """The list is not needed longer; what it still keeps is free."""
 
@@ -133,5 +185,6 @@ def drop(desk: Desk, body: DropPick) -> None:
 
 KINDS = (
     Kind("pick_gear", {1: PickGear}, pick),
+    Kind("fill_pick", {1: FillPick}, fill),
     Kind("drop_pick", {1: DropPick}, drop),
 )

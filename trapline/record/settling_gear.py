@@ -79,7 +79,10 @@ class PartOfKind(Body):
 
 
 class NameDeviceKind(Body):
-    """A kind of device: its class, what it does to an animal, its measured size, its parts."""
+    """A kind of device: its class, what it does to an animal, its measured size, its parts.
+
+    set_up_s, check_s: what one takes to place, and to look at in order. price: of a whole one.
+    """
 
     kind: UUID
     name: Name
@@ -89,6 +92,9 @@ class NameDeviceKind(Body):
     jaw_spread_m: Annotated[float, Field(gt=0, le=5)] | None = None
     mass_kg: Annotated[float, Field(gt=0, le=1000)] | None = None
     volume_m3: Annotated[float, Field(gt=0, le=100)] | None = None
+    set_up_s: Annotated[float, Field(ge=0, le=86_400)] | None = None
+    check_s: Annotated[float, Field(ge=0, le=86_400)] | None = None
+    price: Annotated[Decimal, Field(ge=0, max_digits=10, decimal_places=2)] | None = None
     parts: list[PartOfKind] = Field(default_factory=list, max_length=len(PartRole))
 
 

@@ -82,7 +82,7 @@ class PickedThing:
 
 @dataclass(frozen=True)
 class WantedOfKind:
-    """What a list asked for of one kind of device, and how many devices it found."""
+    """What a list asked for of one kind of device; `found`: it keeps them, or they stood since."""
 
     kind_id: UUID
     kind: str
@@ -92,13 +92,38 @@ class WantedOfKind:
 
     @property
     def lacking(self) -> int:
-        """Devices that were not there to be set aside."""
+        """Devices that it is short of."""
         return max(0, self.devices - self.found)
+
+
+@dataclass(frozen=True)
+class WantedOfRole:
+    """How many loose parts of one role a list's kits ask for; `found`: kept, or built in since."""
+
+    role: str
+    parts: int
+    found: int
+
+    @property
+    def lacking(self) -> int:
+        """Parts that it is short of."""
+        return max(0, self.parts - self.found)
+
+
+def wanted_parts(team: UUID, pick: UUID) -> list[WantedOfRole]:
+    """What the spare kits of a list ask for, by role. One statement."""
+    rows = sql.rows("trapline.standing", "wanted_parts", {"team": team, "pick": pick})
+    return [WantedOfRole(*row) for row in rows]
+
+
+def wanted_devices(team: UUID, pick: UUID) -> list[WantedOfKind]:
+    """What a list asks for, by kind. One statement."""
+    rows = sql.rows("trapline.standing", "wanted", {"team": team, "pick": pick})
+    return [WantedOfKind(*row) for row in rows]
 
 
 def picked(team: UUID, pick: UUID) -> tuple[list[PickedThing], list[WantedOfKind]]:
     """What a list names, by place and kind; and what it asked for. Two statements."""
     values = {"team": team, "pick": pick}
     things = [PickedThing(*row) for row in sql.rows("trapline.standing", "picked", values)]
-    wanted = [WantedOfKind(*row) for row in sql.rows("trapline.standing", "wanted", values)]
-    return things, wanted
+    return things, wanted_devices(team, pick)

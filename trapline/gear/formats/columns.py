@@ -3,7 +3,7 @@
 docs/gear-file.md describes each. SI, with the unit in the name.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from trapline.gear.models import AfterCatch, PartRole
 from trapline.ground.errors import Problem
@@ -16,6 +16,7 @@ OF_PART_KIND = (
 )  # fmt: skip
 OF_DEVICE_KIND = (
     "name", "device_class", "action", "skill", "built_of", "jaw_spread_m", "mass_kg", "volume_m3",
+    "set_up_s", "check_s", "price",
 )  # fmt: skip
 OF_DEVICE = ("mark", "kind", "state", "place", "lent_to", "tag")
 OF_PART = ("mark", "kind", "state", "why", "place", "device", "tag", "count")
@@ -29,18 +30,18 @@ COLUMNS = (
     "what", "id", "name", "mark", "kind", "role", "device_class", "action", "skill", "built_of",
     "state", "why", "place", "device", "lent_to", "tag", "count", "diameter_m", "construction",
     "breaking_load_n", "breaking_load_source", "mass_kg", "volume_m3", "jaw_spread_m", "price",
-    "fewest", "life_nights",
+    "fewest", "life_nights", "set_up_s", "check_s",
 )  # fmt: skip
 NEEDED = ("what",)
 NUMBERS = (
     "count", "diameter_m", "breaking_load_n", "mass_kg", "volume_m3", "jaw_spread_m", "price",
-    "fewest", "life_nights",
+    "fewest", "life_nights", "set_up_s", "check_s",
 )  # fmt: skip
 MOST_ROWS = 5000
 OPTIONAL = "optional"
 
 
-def built_of_text(parts: list[Mapping[str, object]]) -> str:
+def built_of_text(parts: Sequence[Mapping[str, object]]) -> str:
     """What a kind of device is built of, as one cell: `cable 1 spent; lock 1 freed`."""
     return "; ".join(
         " ".join(
