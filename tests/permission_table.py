@@ -223,6 +223,8 @@ PAGES = [
     anyone("t/<slug:team>/members/<uuid:member_id>/season/"),
     anyone("t/<slug:team>/members/<uuid:member_id>/season/", "POST", 302),
     *posted(leads, "t/<slug:team>/members/licences/new/"),
+    *posted(leads, "t/<slug:team>/members/papers/new/"),
+    *posted(leads, "t/<slug:team>/members/papers/<uuid:paper_id>/"),
     *posted(leads, "t/<slug:team>/members/skills/new/"),
     *posted(manages, "t/<slug:team>/rules/take/"),
     manages("t/<slug:team>/rules/take/confirm/", "POST", 422),

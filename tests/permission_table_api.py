@@ -43,15 +43,15 @@ def of(name: str) -> Mapping[str, str]:
 
 
 LISTS = (
-    "members", "licences", "skills", "sign-offs", "lines", "readings", "signals", "number-books",
-    "number-books/aside", "sets",
+    "members", "licences", "papers", "skills", "sign-offs", "lines", "readings", "signals",
+    "number-books", "number-books/aside", "sets",
     "checks", "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts",
     "rulebooks", "authorities", "rules", "seasons", "species", "zones", "features", "duties",
     "acts", "closures", "extensions", "picks",
 )  # fmt: skip
 WRITTEN_BY_ANYONE = ("readings", "signals", "sets", "checks", "waitings", "devices")
 WRITTEN_BY_LEADERS = (
-    "sign-offs", "lines", "number-books", "number-books/aside", "licences", "skills",
+    "sign-offs", "lines", "number-books", "number-books/aside", "licences", "papers", "skills",
     "part-kinds", "device-kinds",
     "features", "closures", "extensions", "picks",
 )  # fmt: skip
@@ -90,6 +90,8 @@ API = [
     manages("members/<uuid:id>/", "PUT", 400, given=of("member")),
     anyone("licences/<uuid:id>/", given=of("licence")),
     leads("licences/<uuid:id>/", "PUT", 400, given=of("licence")),
+    anyone("papers/<uuid:id>/", given=of("paper_id")),
+    leads("papers/<uuid:id>/", "PUT", 400, given=of("paper_id")),
     anyone("part-kinds/<uuid:id>/", given=of("part_kind")),
     leads("part-kinds/<uuid:id>/", "PUT", 400, given=of("part_kind")),
     anyone("device-kinds/<uuid:id>/", given=of("kind_id")),

@@ -19,6 +19,8 @@ export function stop() {
     list(papers.licences.map((one) => t("licence_row", { ...one, until: day(one.until) })), t("none_carried")),
     el("h2", {}, t("sign_offs")),
     list(papers.sign_offs.map((one) => t("sign_off_row", { ...one, at: moment(one.at) })), t("none_carried")),
+    el("h2", {}, t("agent_papers")),
+    list((papers.agents ?? []).map(agent), t("none_carried")),
     el("h2", {}, t("permissions")),
     list(papers.permissions.map((one) => t("permission_row", { ...one, from: day(one.from), until: day(one.until) })), t("none_carried")),
     el("h2", {}, t("numbers")),
@@ -30,6 +32,10 @@ export function stop() {
     el("p", {}, el("a", { class: "button quiet", href: "#round" }, t("close_stop"))),
   ];
 }
+
+/** What one may do under another's licence, by which paper. */
+const agent = (one) =>
+  t("agent_row", { ...one, may: one.may.map((deed) => t(`agent_${deed}`)).join(", "), from: day(one.from), until: day(one.until) });
 
 /** One set as an officer reads it; one above the other, since a table does not fit a phone. */
 function paper(set) {

@@ -18,6 +18,12 @@ def api_ids(world: World, own: UUID, others: UUID) -> dict[str, str]:
     """Ids by the names that tests/permission_table_api.py gives them."""
     feature, permission = _on_the_land(world)
     closure = _closed(world)
+    paper = new_id()
+    body = {
+        "paper": paper, "licence": world.licence, "agent": world.student.member, "may": ["tend"],
+        "reference": "Letter 4", "valid_from": "2025-07-01", "valid_until": "2026-06-30",
+    }  # fmt: skip
+    submit(world.instructor, "give_paper", body, at=START)
     catches = [_caught(world, set_id) for set_id in (own, others)]
     with team_scope(world.team):
         duties = [Duty.objects.get(set_id=one, kind="check", state="open") for one in (own, others)]
@@ -25,6 +31,7 @@ def api_ids(world: World, own: UUID, others: UUID) -> dict[str, str]:
             "id": new_id(),
             "member": world.student.member,
             "licence": world.licence,
+            "paper_id": paper,
             "part_kind": world.part_kinds["cable"],
             "feature": feature,
             "permission": permission,

@@ -15,7 +15,7 @@ from trapline.record.desk import submit
 from trapline.record.keep_photo import keep_photo
 
 LISTS = (
-    "members", "licences", "skills", "sign-offs", "lines", "readings", "sets", "checks",
+    "members", "licences", "papers", "skills", "sign-offs", "lines", "readings", "sets", "checks",
     "catches", "waitings", "device-kinds", "devices", "part-kinds", "parts", "rulebooks",
     "authorities", "rules", "seasons", "species", "zones", "features", "duties", "acts",
 )  # fmt: skip

@@ -39,18 +39,24 @@ def test_papers_and_kinds_are_entered_and_said_anew(cast: Cast, world: World) ->
             "breaking_load_source": "the maker's sheet", "price": "1.50"}  # fmt: skip
     device = {"name": "Light snare", "device_class": "snare", "action": "holding",
               "parts": [{"role": "cable", "after_catch": "spent"}]}  # fmt: skip
-    for noun, body in (("licences", licence), ("skills", skill), ("part-kinds", part),
-                       ("device-kinds", device)):  # fmt: skip
+    paper = {"licence": world.licence, "agent": world.student.member, "may": ["tend", "carry"],
+             "reference": "Letter 4", "valid_from": "2026-07-01",
+             "valid_until": "2026-07-31"}  # fmt: skip
+    for noun, body in (("licences", licence), ("papers", paper), ("skills", skill),
+                       ("part-kinds", part), ("device-kinds", device)):  # fmt: skip
         assert cast.student.post(f"./{noun}/", body).status_code == 404
         made = cast.instructor.post(f"./{noun}/", body)
         assert made.status_code == 201, made.content
         if made.json()["url"] is None:
             continue
         anew = cast.instructor("PUT", made.json()["url"], {**body, "name": "Renamed"})
-        assert anew.status_code == (400 if noun == "licences" else 201), anew.content
+        closed = noun in ("licences", "papers")  # a name is nothing of theirs
+        assert anew.status_code == (400 if closed else 201), anew.content
     (kind,) = [one for one in cast.student.list("./device-kinds/") if one["name"] == "Renamed"]
     assert [one["role"] for one in kind["parts"]] == ["cable"]
     assert cast.student.list("./licences/?valid_on=2026-08-01")[0]["number"] == "T-9"
+    assert cast.student.list("./papers/?valid_on=2026-07-31")[0]["may"] == ["tend", "carry"]
+    assert cast.student.list("./papers/?valid_on=2026-08-01") == []
 
 
 def test_a_row_that_is_not_there_cannot_be_said_anew(

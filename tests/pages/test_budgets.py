@@ -69,7 +69,9 @@ BUDGETS = {
     "/t/north/lines/{line}/extension/": GUARD + 3,  # line, sets, authorities
     "/t/north/rules/new/": GUARD + 1,  # version
     "/t/north/rules/change/team-two-days/": GUARD + 1,  # version
-    "/t/north/members/": GUARD + 5,  # members, sign-offs, licences, books, numbers to call
+    # members, sign-offs, licences, papers, books, numbers to call
+    "/t/north/members/": GUARD + 6,
+    "/t/north/members/papers/new/": GUARD + 2,  # licences, members
     "/t/north/notices/": GUARD + 1,  # notices
     # what is kept, the groups
     **{f"/t/north/reports/yields/by/{by}/": GUARD + 2 for by in ("set", "species")},

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from tests.findings.scene import rule, take
 from tests.pages.reading import filled, form_with, words
 from tests.world import START, World
 from trapline.duties.models import Stage
@@ -87,6 +88,33 @@ def test_a_licence_is_entered(world: World, instructor: Client) -> None:
     assert send(instructor, "/t/north/members/licences/new/", "number", **typed).status_code == 302
     page = words(instructor.get("/t/north/members/"))
     assert "T-77 Ivar The territory 1 Jan 2026 – 30 Jun 2026" in page
+
+
+def test_a_paper_is_entered_and_ended_and_a_hand_over_says_who_has_none(
+    world: World, instructor: Client
+) -> None:
+    typed = {
+        "licence": str(world.licence), "agent": str(world.student.member),
+        "may": ["tend", "carry"], "reference": "Letter 4", "valid_from": "2025-12-01",
+        "valid_until": "2099-01-01",
+    }  # fmt: skip
+    new = "/t/north/members/papers/new/"
+    mine = typed | {"agent": str(world.instructor.member)}
+    assert "they need no paper for it" in words(send(instructor, new, "agent", **mine))
+    assert send(instructor, new, "agent", **typed).status_code == 302
+    page = instructor.get("/t/north/members/")
+    assert "Signe T-north tend, carry Letter 4 1 Dec 2025 – 1 Jan 2099" in words(page)
+    take(world, rule("agents", "agent", "may", {"tend": True, "paper": "A letter"}))
+    set_id = world.set("A-1")
+    offered = words(instructor.get(f"/t/north/sets/{set_id}/hand-over/"))
+    assert "Maud (no paper for this licence)" in offered
+    assert "Signe (no paper" not in offered and "Ivar (no paper" not in offered
+    path = "/t/north/members/papers/" + page.content.decode().split("/members/papers/")[1][:37]
+    ended = typed | {"valid_until": "2025-12-31"}
+    assert send(instructor, path, "agent", **ended).status_code == 302
+    assert "31 Dec 2025 has ended" in words(instructor.get("/t/north/members/"))
+    offered = words(instructor.get(f"/t/north/sets/{set_id}/hand-over/"))
+    assert "Signe (no paper for this licence)" in offered
 
 
 def test_a_sign_off_is_given_and_ended(world: World, instructor: Client) -> None:

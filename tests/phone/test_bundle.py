@@ -17,8 +17,8 @@ from trapline.record.desk import submit
 pytestmark = pytest.mark.django_db
 ADDRESS = "/t/north/phone/bundle.json"
 # session, person, membership, team; sets, lines, duties, checks, version, species, calls, members,
-# books, devices, sign-offs, licences, permissions
-BUDGET = 4 + 13
+# books, devices, sign-offs, licences, permissions, papers
+BUDGET = 4 + 14
 
 
 def bundle(browser: Client) -> dict[str, Any]:

@@ -11,7 +11,8 @@ from trapline.api.filtering import Choice, Date, Filters, Id, Yes
 from trapline.api.rules import ANYONE_IN_TEAM, LEADS, MANAGES
 from trapline.api.shown import Shown
 from trapline.people import lists
-from trapline.people.models import Licence, Membership, Role, SignOff, Skill
+from trapline.people.models import Licence, Membership, Papers, Role, SignOff, Skill
+from trapline.record.agent_papers import GivePaper
 from trapline.record.papers import EndSignOff, GiveSignOff
 from trapline.record.settling_people import ChangeMember, EnrolMember, GiveLicence, NameSkill
 
@@ -100,6 +101,51 @@ class LicenceOne(One):
     def put(self, request: Request, **kwargs: Any) -> Response:
         """Say it anew. Its holder stays once a set bears it."""
         return put_act(self, "give_licence", "licence", "api:licence")
+
+
+class PaperShown(Shown):
+    class Meta:
+        model = Papers
+        fields = ("id", "licence", "agent", "may", "reference", "valid_from", "valid_until")
+
+
+class PaperFilter(Filters):
+    licence = Id()
+    agent = Id()
+    valid_on = Date(method="on")
+
+    def on(self, rows: Any, name: str, day: Any) -> Any:
+        return rows.filter(valid_from__lte=day, valid_until__gte=day)
+
+
+class PapersList(List):
+    """Papers that let somebody tend, kill, carry or tag under another's licence."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "POST": LEADS}
+    model, serializer_class, filterset_class = Papers, PaperShown, PaperFilter
+
+    def rows(self) -> Any:
+        return lists.papers()
+
+    @act_schema(GivePaper, made="paper")
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        """Enter a paper as it is written."""
+        return take_act(self, "give_paper", made="paper", at_address="api:paper")
+
+
+class PaperOne(One):
+    """An agent's paper."""
+
+    rules = {"GET": ANYONE_IN_TEAM, "PUT": LEADS}
+    model, serializer_class = Papers, PaperShown
+
+    def rows(self) -> Any:
+        return lists.papers()
+
+    @act_schema(GivePaper, given=("paper",))
+    def put(self, request: Request, **kwargs: Any) -> Response:
+        """Say it anew; an earlier last day ends it."""
+        return put_act(self, "give_paper", "paper", "api:paper")
 
 
 class SkillShown(Shown):

@@ -89,11 +89,11 @@ LAID = (
     Fault("coil 11", "mink", "submersion", more={"water_depth_m": 0.4, "anchoring": "slide lock"}),
     Fault("coil 11", "mink", "submersion"),  # nothing confirmed, depth unknown
     Fault("body 12", "mink", "submersion", more={"water_depth_m": 0.1}),  # falls dry; ice comes
-    Fault("body 12", "mink", "under_ice", more={"water_depth_m": 0.9}),  # no ice
+    Fault("body 12", "mink", "under_ice", more={"water_depth_m": 0.9}),  # no ice; not theirs
     Fault("body 12", "marten", "elevated", east=0.06),  # outside every permission
     Fault("body 12", "marten", "elevated", east=0.02),  # lapsed
     Fault("body 12", "marten", "elevated", east=0.04),  # not theirs
-    Fault("body 12", "marten", "elevated", more={"licence": "old"}),
+    Fault("body 12", "marten", "elevated", more={"licence": "old"}),  # and no paper for it
 )
 
 
@@ -175,6 +175,14 @@ class _Ground:
             number=number, authority="The school (invented)", kind="practice",
             valid_from=(self.now - 100 * DAY).date(), valid_until=(self.now + until * DAY).date(),
         )  # fmt: skip
+        if number == "PRACTICE":
+            self.say(
+                self.boss, "give_paper", 48 * DAY, paper=new_id(), licence=made,
+                agent=self.pupil.member, may=["tend", "kill", "carry", "tag"],
+                reference="The school's letter (invented)",
+                valid_from=(self.now - 100 * DAY).date(),
+                valid_until=(self.now + until * DAY).date(),
+            )  # fmt: skip
         return made
 
     def _kind(self, name: str) -> UUID:

@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from trapline.binding.agents import Agents, agents
 from trapline.binding.matters import VersionRules, version_rules
 from trapline.binding.profiles import Profile, applying, fits, speaks_of
 from trapline.binding.world import World
@@ -62,6 +63,7 @@ class Asked:
     skills: dict[str, int] = field(default_factory=dict)
     watched: str = ""  # how somebody without the sign-off is supervised; empty: not at all
     watched_rule: int = NO_RULE
+    agents: Agents = field(default_factory=Agents)
     seasons: tuple[Season, ...] = ()
 
 
@@ -83,6 +85,7 @@ def asked(rules: VersionRules | None, profile: Profile, world: World) -> Asked:
         return found
     for number in applying(rules, profile, world.moment, rules.of(*_TAKEN)):
         _take(found, rules, number)
+    found.agents = agents(rules, applying(rules, profile, world.moment, rules.of("agent")))
     found.seasons = tuple(_seasons(rules, profile, world))
     return found
 

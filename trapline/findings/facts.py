@@ -33,7 +33,8 @@ class Facts:
 
     Instants in microseconds since 1970 (-1: none), lengths in metres, loads in newtons, nan: not
     known. Masks of days have a bit each for yesterday, today and tomorrow by UTC; masks of parts
-    one for each of ROLES. Skills are codes with commas between; `*` stands for all of them.
+    one for each of ROLES. `papers_days`: when a paper lets who is responsible tend under another's
+    licence. Skills are codes with commas between; `*` stands for all of them.
     """
 
     ids: Objects
@@ -83,6 +84,8 @@ class Facts:
     skills: Objects
     leads: Bools
     away: Bools
+    holds_licence: Bools
+    papers_days: Ints
     placer_skills: Objects
     supervision: Objects
     checker_skills: Objects

@@ -37,11 +37,18 @@ WITH version AS MATERIALIZED (
     WHERE l.team_id = %(team)s
       AND l.id IN (SELECT s.line_id FROM standing_setstate s WHERE s.set_id = ANY (%(sets)s))
 ), licences AS MATERIALIZED (
-    SELECT p.id, p.kind, p.valid_until,
+    SELECT p.id, p.kind, p.holder_id, p.valid_until,
            (%(yesterday)s::date BETWEEN p.valid_from AND p.valid_until)::int
                + 2 * (%(today)s::date BETWEEN p.valid_from AND p.valid_until)::int
                + 4 * (%(tomorrow)s::date BETWEEN p.valid_from AND p.valid_until)::int AS valid
     FROM people_licence p WHERE p.team_id = %(team)s
+), papers AS MATERIALIZED (
+    SELECT p.licence_id, p.agent_id, bit_or(
+               (%(yesterday)s::date BETWEEN p.valid_from AND p.valid_until)::int
+               + 2 * (%(today)s::date BETWEEN p.valid_from AND p.valid_until)::int
+               + 4 * (%(tomorrow)s::date BETWEEN p.valid_from AND p.valid_until)::int) AS tend
+    FROM people_papers p
+    WHERE p.team_id = %(team)s AND 'tend' = ANY (p.may) GROUP BY p.licence_id, p.agent_id
 ), people AS MATERIALIZED (
     -- Instructors and managers, whose word a sign-off is, are taken to have every one.
     SELECT m.id, CASE WHEN m.role <> 'member' THEN '*' ELSE coalesce((
@@ -91,6 +98,7 @@ SELECT
     coalesce((extract(epoch FROM e.ended) / 86400)::int, -1),
     q.valid, (extract(epoch FROM q.valid_until) / 86400)::int,
     coalesce(u.code, ''), r.skills, r.leads, r.id = ANY (%(away)s::uuid[]),
+    q.holder_id = r.id, coalesce(pa.tend, 0),
     CASE WHEN m.leads THEN '*' ELSE coalesce((
         SELECT string_agg(DISTINCT b.code, ',' ORDER BY b.code)
         FROM people_signoff o JOIN people_skill b ON b.id = o.skill_id
@@ -119,6 +127,7 @@ LEFT JOIN wanted w ON w.kind_id = k.id
 JOIN people r ON r.id = CASE WHEN %(covers)s::uuid IS NOT NULL AND s.responsible_id = ANY (%(away)s::uuid[])
     THEN %(covers)s::uuid ELSE s.responsible_id END
 JOIN people m ON m.id = x.placed_by_id
+LEFT JOIN papers pa ON pa.licence_id = x.licence_id AND pa.agent_id = r.id
 CROSS JOIN reach
 CROSS JOIN lives
 LEFT JOIN duties_duty v

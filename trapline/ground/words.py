@@ -60,6 +60,7 @@ ACT_WORDS: Words = {
     "enrol_member": gettext_lazy("Enrol a member"),
     "change_member": gettext_lazy("Change a member"),
     "give_licence": gettext_lazy("Enter a licence"),
+    "give_paper": gettext_lazy("Enter an agent’s paper"),
     "name_skill": gettext_lazy("Name a skill"),
     "name_part_kind": gettext_lazy("Name a kind of part"),
     "name_device_kind": gettext_lazy("Name a kind of device"),
@@ -84,6 +85,18 @@ FLAG_WORDS: Words = {
     "tended_in_forbidden_hours": gettext_lazy("Tended in hours in which a rule forbids it."),
     "outside_visiting_window": gettext_lazy("Outside the hours in which a rule counts a visit."),
     "dispatcher_not_signed_off": gettext_lazy("Dispatched by someone not signed off for it."),
+    "agent_may_not_tend": gettext_lazy(
+        "Tended under another’s licence without a rule or a paper that lets them."
+    ),
+    "agent_may_not_kill": gettext_lazy(
+        "Dispatched under another’s licence without a rule or a paper that lets them."
+    ),
+    "agent_may_not_carry": gettext_lazy(
+        "Carried home under another’s licence without a rule or a paper that lets them."
+    ),
+    "agent_may_not_tag": gettext_lazy(
+        "Tagged under another’s licence without a rule or a paper that lets them."
+    ),
     "correction": gettext_lazy("Corrects an earlier entry."),
     "withdrawn": gettext_lazy("Withdraws an earlier entry."),
     "reviewed": gettext_lazy("Taken in by a reviewer."),

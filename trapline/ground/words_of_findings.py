@@ -198,6 +198,16 @@ FINDING_WORDS: dict[str, Said] = {
         _("Last looked at by a learner who was not supervised as a rule asks."),
         _("Go there with an instructor, or hand the set over."),
     ),
+    "agent_not_allowed": Said(
+        _("Not theirs to tend"),
+        _("It bears another’s licence, and a rule lets nobody else tend it."),
+        _("Hand it to the licence’s holder, or pull it."),
+    ),
+    "agent_without_paper": Said(
+        _("No paper to tend it"),
+        _("It bears another’s licence, and who looks after it has no paper that holds today."),
+        _("Hand it to the holder or to somebody with the paper, or have it written and note it."),
+    ),
     "nobody_to_tend": Said(
         _("Nobody to tend it"),
         _("Who looks after it is away."),

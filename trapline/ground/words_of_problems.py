@@ -200,6 +200,7 @@ PROBLEM_WORDS = {
     "licence_in_use": _(
         "Sets bear licence %(number)s, so its holder stays. Enter the other licence anew."
     ),
+    "agent_is_holder": _("Licence %(number)s is their own: they need no paper for it."),
     "code_taken": _("There already is one with the code %(taken)s. Choose another code."),
     "code_stays": _("A code stays as it was given. Change the name, or add a new one."),
     "too_many_numbers": _("At most %(most)s numbers are set aside at once. Do it in two runs."),

@@ -10,18 +10,19 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from trapline.ground.clock import now
 from trapline.journal.team_settings import NumberToCall, numbers_to_call, put_numbers_to_call
 from trapline.lines.selectors import number_books
 from trapline.lines.words import NumberKind
 from trapline.pages.forms import ActForm, posted, unchosen
 from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, MANAGES, team_page
 from trapline.people.rights import Actor
-from trapline.people.selectors import licences, members_in_office, sign_offs, skills
+from trapline.people.selectors import licences, members_in_office, papers, sign_offs, skills
 
 
 @team_page(ANYONE_IN_TEAM)
 def members(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Five statements beside the guard's: members, sign-offs, licences, books, numbers."""
+    """Six statements beside the guard's: members, sign-offs, licences, papers, books, numbers."""
     given = sign_offs(actor.team)
     people = [
         {"member": member, "sign_offs": [one for one in given if one.member_id == member.id]}
@@ -30,6 +31,8 @@ def members(request: HttpRequest, actor: Actor) -> HttpResponse:
     shown = {
         "people": people,
         "licences": licences(actor.team),
+        "papers": papers(actor.team),
+        "today": now().date(),
         "books": number_books(actor.team),
         "calls": numbers_to_call(actor.team),
     }

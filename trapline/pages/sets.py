@@ -13,6 +13,7 @@ from trapline.binding.why import why
 from trapline.binding.world import World
 from trapline.duties.selectors import OpenDuty, duties_of_set, timeline
 from trapline.findings.selectors import findings_of_set
+from trapline.findings.tending import who_may_tend
 from trapline.ground.clock import now
 from trapline.pages.backdrop import STRIP, backdrop, per_cent
 from trapline.pages.bound_words import standing_words
@@ -100,16 +101,24 @@ def _end(request: HttpRequest, actor: Actor, set_id: UUID, kind: str, done: str)
 
 @team_page(LEADS, "GET", "POST")
 def hand_over(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
-    """Make somebody else responsible: the act hand_over. The licence stays."""
+    """Make somebody else responsible: the act hand_over. The licence stays.
+
+    Whoever may not tend it under that licence is marked; left to them it is a finding at once.
+    """
     sheet = set_sheet(actor.team, set_id, only_own(actor))
+    tenders = who_may_tend(actor.team, set_id, World(now()))
+    without = _("%(name)s (no paper for this licence)")
     form = HandOverForm(
         posted(request),
         set_id=set_id,
-        members=[(str(m.id), m.name) for m in members_in_office(actor.team)],
+        members=[
+            (str(m.id), m.name if tenders.may(m.id) else without % {"name": m.name})
+            for m in members_in_office(actor.team)
+        ],
         initial={"to": str(sheet.responsible)},
     )
     if request.method == "POST" and form.file(actor, "hand_over"):
         messages.success(request, _("The set is handed over."))
         return redirect("set", team=actor.team_slug, set_id=set_id)
-    shown = {"set": sheet, "form": form}
+    shown = {"set": sheet, "form": form, "tenders": tenders}
     return render(request, "hand_over.html", shown, status=422 if form.errors else 200)

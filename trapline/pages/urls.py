@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from trapline.pages import (
+    agents,
     animal_forms,
     animals,
     bound,
@@ -157,6 +158,8 @@ _team: list[URLPattern | URLResolver] = [
     path("members/", members.members, name="members"),
     path("members/new/", office.new_member, name="new_member"),
     path("members/licences/new/", office.new_licence, name="new_licence"),
+    path("members/papers/new/", agents.new_paper, name="new_paper"),
+    path("members/papers/<uuid:paper_id>/", agents.paper, name="paper"),
     path("members/skills/new/", office.new_skill, name="new_skill"),
     path("members/<uuid:member_id>/", office.member, name="member"),
     path("members/<uuid:member_id>/season/", seasons.member_season_page, name="member_season"),

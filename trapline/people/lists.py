@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from trapline.people.models import Licence, Membership, SignOff, Skill
+from trapline.people.models import Licence, Membership, Papers, SignOff, Skill
 
 
 def members() -> Any:
@@ -13,6 +13,11 @@ def members() -> Any:
 def licences() -> Any:
     """The team's licences."""
     return Licence.objects.all()
+
+
+def papers() -> Any:
+    """What lets whom do something under another's licence."""
+    return Papers.objects.all()
 
 
 def skills() -> Any:

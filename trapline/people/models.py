@@ -29,6 +29,15 @@ class Role(models.TextChoices):
     MEMBER = "member", _("Member")
 
 
+class AgentDeed(models.TextChoices):
+    """What a paper may let somebody do under another's licence."""
+
+    TEND = "tend", _("tend")
+    KILL = "kill", _("kill")
+    CARRY = "carry", _("carry")
+    TAG = "tag", _("tag")
+
+
 class PersonManager(BaseUserManager["Person"]):
     """Makes people; looks a sign-in name up without regard to case."""
 
@@ -172,3 +181,17 @@ class Papers(TeamRow):
     reference = models.TextField()
     valid_from = models.DateField()
     valid_until = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(valid_until__gte=models.F("valid_from")),
+                name="people_papers_dates_in_order",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(
+                    may__contained_by=["tend", "kill", "carry", "tag"], may__len__gt=0
+                ),
+                name="people_papers_may_do_something",
+            ),
+        ]

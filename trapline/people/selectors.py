@@ -5,7 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from trapline.ground.errors import NotYours
-from trapline.people.models import Licence, Membership, Role, SignOff, Skill, Team
+from trapline.people.models import Licence, Membership, Papers, Role, SignOff, Skill, Team
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,12 @@ def licences(team: UUID) -> list[Licence]:
     """The team's licences with their holders, by number. One statement."""
     rows = Licence.objects.filter(team_id=team).select_related("holder")
     return list(rows.order_by("number"))
+
+
+def papers(team: UUID) -> list[Papers]:
+    """What lets whom do something under another's licence, the last to end first. One statement."""
+    rows = Papers.objects.filter(team_id=team).select_related("licence", "agent")
+    return list(rows.order_by("licence__number", "-valid_until", "agent__name", "id"))
 
 
 def addresses_of(team: UUID) -> set[str]:

@@ -14,7 +14,7 @@ from trapline.land.selectors import PermissionShown, permissions
 from trapline.land.tiles import tile_extent, tile_variants
 from trapline.lines.selectors import number_books
 from trapline.people.rights import Actor
-from trapline.people.selectors import licences, members_in_office, sign_offs
+from trapline.people.selectors import licences, members_in_office, papers, sign_offs
 from trapline.phone.vocabulary import labels
 from trapline.record.kinds import KINDS
 from trapline.rulebook.selectors import species_cards, version_in_force
@@ -167,7 +167,7 @@ def _books(team: UUID) -> list[dict[str, Any]]:
 
 
 def _papers(actor: Actor, member: UUID | None, held: set[str]) -> dict[str, Any]:
-    """What an officer asks for: licences, sign-offs, permissions."""
+    """What an officer asks for: licences, sign-offs, permissions, papers under others' licences."""
     mine = [one for one in sign_offs(actor.team) if one.member_id == actor.member]
     return {
         "licences": [
@@ -181,6 +181,12 @@ def _papers(actor: Actor, member: UUID | None, held: set[str]) -> dict[str, Any]
             for one in mine
         ],
         "permissions": [_permission(one) for one in permissions(actor.team, member)],
+        "agents": [
+            {"number": one.licence.number, "may": one.may, "reference": one.reference,
+             "from": one.valid_from.isoformat(), "until": one.valid_until.isoformat()}
+            for one in papers(actor.team)
+            if one.agent_id == actor.member
+        ],
     }  # fmt: skip
 
 

@@ -51,7 +51,8 @@ MENDS: dict[str, Deed] = {
     "permission_lapsed": Deed.RENEW,
     "licence_not_valid": Deed.RENEW_LICENCE,
     **dict.fromkeys(
-        ("nobody_to_tend", "permission_not_theirs", "no_sign_off", "unsupervised"),
+        ("nobody_to_tend", "permission_not_theirs", "no_sign_off", "unsupervised",
+         "agent_not_allowed", "agent_without_paper"),
         Deed.HAND_OVER),
     **dict.fromkeys(("loop_snowed_in", "loop_height", "height_unfit"), Deed.REHANG),
     **dict.fromkeys(("snowed_in", "buried"), Deed.DIG_OUT),

@@ -27,7 +27,10 @@ from trapline.rulebook.schema import Document
 from trapline.standing.models import SetState
 
 MOST_ASKED = 12  # people who are tried as cover, those first who are on the lines already
-NOT_FOR_THEM = ("nobody_to_tend", "permission_not_theirs", "no_sign_off")
+NOT_FOR_THEM = (
+    "nobody_to_tend", "permission_not_theirs", "no_sign_off", "agent_not_allowed",
+    "agent_without_paper",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -237,7 +240,8 @@ def _covers(
 ) -> tuple[tuple[Cover, ...], tuple[UUID, ...]]:
     """The fewest people, found greedily, who can look after what is uncovered, and what is left.
 
-    Whoever is tried is judged by the same findings: signed off for it, and with leave to be there.
+    Whoever is tried is judged by the same findings: signed off for it, with leave to be there, and
+    free to tend it under the licence that it bears.
     """
     lines = {one.line for one in uncovered}
     near = Counter(one.responsible for one in places.values() if one.line in lines)

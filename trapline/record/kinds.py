@@ -2,6 +2,7 @@
 
 from trapline.ground.errors import Problem, Refused
 from trapline.record import (
+    agent_papers,
     animal_waiting,
     attach_photo,
     build_device,
@@ -48,6 +49,7 @@ KINDS: dict[str, Kind] = {
         hand_over.KIND,
         import_features.KIND,
         build_device.KIND,
+        agent_papers.KIND,
         papers.SIGN_OFF,
         papers.END_SIGN_OFF,
         papers.ISSUE_NUMBERS,

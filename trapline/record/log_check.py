@@ -14,6 +14,7 @@ from trapline.lines.models import Check
 from trapline.lines.words import Done, Found, Gone, HowSeen
 from trapline.record.acting import Desk, Kind
 from trapline.record.after import refresh_found, settle
+from trapline.record.agent_papers import agent_flags
 from trapline.record.asking import ask_of_catches, handed_on, rules_now
 from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
 from trapline.record.catching import dispatch_flags, write_catches
@@ -152,6 +153,7 @@ def flags_of(desk: Desk, hand: SetAtHand, rules: Applying, body: CheckSaid) -> l
             flags.append("tended_in_forbidden_hours")
         if not all(visit_counts(form, desk.at, zone, lat, lon) for form in forms):
             flags.append("outside_visiting_window")
+    flags += agent_flags(desk, hand, rules.sets.version, body, tended=_counts(body))
     return flags + dispatch_flags(desk, body)
 
 

@@ -9,7 +9,7 @@ from trapline.journal.models import ActState
 from trapline.kept import words as kept
 from trapline.land.models import FeatureKind
 from trapline.lines import words as lines
-from trapline.people.models import Role
+from trapline.people.models import AgentDeed, Role
 from trapline.plans import mending
 from trapline.reports.models import RunState
 from trapline.rulebook import models as rulebook
@@ -18,6 +18,7 @@ VOCABULARIES: dict[str, type[TextChoices]] = {
     "act_state": ActState,
     "action": gear.Action,
     "age": lines.Age,
+    "agent_deed": AgentDeed,
     "authority_kind": rulebook.AuthorityKind,
     "cause": lines.Cause,
     "channel": duties.Channel,

@@ -18,6 +18,7 @@ def settle(book: Book, terrain: Terrain, at: datetime) -> None:
     """All of it in one evening, by the manager who made the team."""
     _people(book, at)
     _licences(book, at + timedelta(minutes=10))
+    _papers(book, at + timedelta(minutes=15))
     _gear(book, at + timedelta(minutes=20))
     _land(book, terrain, at + timedelta(minutes=40))
     stages = [{"offset_s": after, "recipient": who} for after, who in cast.STAGES]
@@ -54,6 +55,30 @@ def _licences(book: Book, at: datetime) -> None:
             "valid_until": opens + timedelta(days=240),
         }
         book.say("aud", at, "give_licence", body)
+
+
+def _papers(book: Book, at: datetime) -> None:
+    """Each holder's letter for those who walk the same line, and for the other instructors."""
+    opens = book.season.opens
+    for licence in cast.LICENCES:
+        line = cast.BY_KEY[licence.holder].line
+        helpers = [
+            one.key for one in cast.PEOPLE
+            if one.key != licence.holder and line is not None
+            and (one.line == line or one.role == "instructor")
+        ]  # fmt: skip
+        for number, key in enumerate(helpers, start=1):
+            at += STEP
+            body = {
+                "paper": book.named("paper", f"{licence.number} {key}", at),
+                "licence": Ref("licence", licence.number),
+                "agent": member(key),
+                "may": ["tend", "kill", "carry", "tag"],
+                "reference": f"Letter {number} to {licence.number} (invented)",
+                "valid_from": opens - timedelta(days=90),
+                "valid_until": opens + timedelta(days=240),
+            }
+            book.say("aud", at, "give_paper", body)
 
 
 def _gear(book: Book, at: datetime) -> None:

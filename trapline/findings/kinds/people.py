@@ -70,6 +70,23 @@ def unsupervised(look: Looking) -> list[Found]:
     return where(mask, {"checked_us": facts.checked_us}, rule)
 
 
+@finding("agent_not_allowed", Severity.STOP)
+def agent_not_allowed(look: Looking) -> list[Found]:
+    """It bears another's licence, and no rule lets an agent tend it."""
+    rule = look.each(lambda _, answer: answer.agents.tend.forbids, np.int64)
+    return where((rule >= 0) & ~look.facts.holds_licence, {}, rule)
+
+
+@finding("agent_without_paper", Severity.STOP)
+def agent_without_paper(look: Looking) -> list[Found]:
+    """It bears another's licence, and who looks after it has not the paper that a rule asks for."""
+    facts = look.facts
+    barred = look.each(lambda _, answer: answer.agents.tend.forbids, np.int64) >= 0
+    rule = look.each(lambda _, answer: answer.agents.tend.paper, np.int64)
+    without = ~facts.holds_licence & ((facts.papers_days & look.today) == 0)
+    return where((rule >= 0) & without & ~barred, {}, rule)
+
+
 @finding("nobody_to_tend", Severity.STOP)
 def nobody_to_tend(look: Looking) -> list[Found]:
     """Whoever looks after it is away: hand it over, or pull it."""
