@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("journal", "0004_photos"),
+        ("journal", "0005_fewer_indexes"),
         ("people", "0002_walls"),
     ]
 

@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("gear", "0007_picks_walls"),
+        ("gear", "0008_fewer_indexes"),
         ("people", "0002_walls"),
     ]
 
