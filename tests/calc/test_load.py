@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.calc.load_oracle import best_gain, mean_catches
+from trapline.calc.load.around import alone, one_more_by_law, one_more_of_a_kind
 from trapline.calc.load.kinds import Kind, Kit, Stay, expected
 from trapline.calc.load.plan import answer
 from trapline.calc.load.question import Limits, Question
@@ -176,6 +177,31 @@ def test_the_laws_count_holds_over_kinds_together() -> None:
     law = ((frozenset({"body", "foothold"}), 3),)
     counts = answer(asked(BODY, FOOT, mass_kg=50.0, law=law)).plan.counts
     assert sum(counts.values()) == 3
+
+
+def test_one_more_by_law_or_at_hand_adds_what_trying_every_load_finds() -> None:
+    law = ((frozenset({"body", "foothold"}), 2),)
+    few = replace(FOOT, have=1, most=1)
+    question = asked(BODY, few, sets=3, mass_kg=9.0, law=law)
+    plan = answer(question).plan
+    more = replace(question, kinds=(BODY, replace(few, have=2, most=2)))
+    looser = replace(question, limits=replace(question.limits, law=((law[0][0], 3),)))
+    before, _ = best_gain(question, 3)
+    assert one_more_of_a_kind(question, plan) == {
+        "foothold": pytest.approx(best_gain(more, 3)[0] - before)
+    }
+    assert one_more_by_law(question, plan) == [pytest.approx(best_gain(looser, 3)[0] - before)]
+
+
+def test_a_class_alone_gains_what_it_would_without_the_others() -> None:
+    question = asked(mass_kg=4.0)
+    found = alone(question, {"snares": ["snare"], "traps": ["body", "foothold"], "none": []})
+    assert found == {
+        "snares": pytest.approx(answer(asked(SNARE, mass_kg=4.0)).plan.gain),
+        "traps": pytest.approx(answer(asked(BODY, FOOT, mass_kg=4.0)).plan.gain),
+        "none": 0.0,
+    }
+    assert answer(question).plan.gain >= max(found.values())
 
 
 def test_ten_of_seven_hundred_grams_fit_into_seven_kilograms() -> None:

@@ -41,7 +41,8 @@ BUDGETS = {
     "/t/north/findings/what-if/": GUARD + 4,
     "/t/north/findings/fit/": GUARD + 1,  # species; the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
-    "/t/north/gear/load/": GUARD + 4,  # species, their worth, kinds, what they caught
+    # species, their worth; kinds as named, as they stand, what they caught
+    "/t/north/gear/load/": GUARD + 5,
     "/t/north/gear/picks/": GUARD + 2,  # lists, the team's clock
     "/t/north/gear/picks/new/?take={kind}:2:1": GUARD + 5,  # members, kinds, devices, spent, parts
     # list, things, devices and spare parts that were asked for, clock

@@ -126,6 +126,34 @@ def test_the_load_fits_the_pack_and_says_what_binds(world: World, at: Clock) -> 
     assert "The runner-up" in answer.content.decode()
 
 
+def test_the_laws_count_of_a_class_and_what_is_at_hand_bind_and_are_named(
+    world: World, at: Clock
+) -> None:
+    answer = carried(world, **{"law-body_gripping": 0, f"assumed-{world.kinds['snare']}": 3})
+    plan = {kind.name: one.devices for kind, one, _mass, _n in answer.context["plan"]}
+    assert plan == {"snare": 3}
+    assert set(answer.context["binds"]) == {"the law (Body-gripping trap)", "snare at hand"}
+    words = " ".join(answer.content.decode().split())
+    assert "one more snare adds" in words
+    assert "One class alone" in words
+    refused = carried_again(world, **{"law-snare": -1})
+    assert refused.status_code == 422
+    assert refused.context["form"].errors.keys() == {"law-snare"}
+
+
+def test_a_kind_says_how_long_it_takes_to_set_up_and_what_a_whole_one_costs(
+    world: World, at: Clock
+) -> None:
+    with team_scope(world.team):
+        DeviceKind.objects.filter(name="body").update(set_up_s=3600, price=8)
+    answer = carried(world, set_up_hours=1, mass_kg=20, money=16, sets=20)
+    plan = {kind.name: one.devices for kind, one, _mass, _n in answer.context["plan"]}
+    assert plan == {"snare": 3}  # a body-gripping trap would take the whole hour
+    answer = carried_again(world, set_up_hours=9, mass_kg=20, money=16, sets=20)
+    bought = {kind.name: one.to_buy for kind, one, _mass, _n in answer.context["plan"]}
+    assert bought == {"snare": 0, "body": 2}
+
+
 def test_a_kind_without_a_mass_is_left_out_and_named(world: World, at: Clock) -> None:
     with team_scope(world.team):
         DeviceKind.objects.filter(name="body").update(mass_kg=None)

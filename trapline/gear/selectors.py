@@ -31,6 +31,11 @@ def device_kinds(team: UUID) -> list[KindShown]:
     return [KindShown(kind, parts.get(kind.id, [])) for kind in kinds]
 
 
+def named_kinds(team: UUID) -> list[DeviceKind]:
+    """The team's kinds of device by class and name, without their parts. One statement."""
+    return list(DeviceKind.objects.filter(team_id=team).order_by("device_class", "name"))
+
+
 def part_kinds(team: UUID) -> list[PartKind]:
     """The team's kinds of part, by role and name. One statement."""
     return list(PartKind.objects.filter(team_id=team).order_by("role", "name"))

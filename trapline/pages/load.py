@@ -1,6 +1,6 @@
 """What to carry: the kinds of device side by side, then the best load within what is stated."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -14,6 +14,8 @@ from django.utils.translation import gettext_lazy
 from trapline.calc.food import LEAN
 from trapline.calc.load.kinds import Stay
 from trapline.calc.load.question import STEPS, Carried, Limits, Load
+from trapline.gear.models import DeviceKind
+from trapline.gear.selectors import named_kinds
 from trapline.pages.fields import QuantityField
 from trapline.pages.forms import PlainForm, person_units
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
@@ -22,6 +24,7 @@ from trapline.plans.carrying import Carrying, Offered, Work, load, offered
 from trapline.plans.worth import CATCHES, ENERGY, VALUE, Worth, protein_share, worths
 from trapline.rulebook.models import Species
 from trapline.rulebook.selectors import species_cards
+from trapline.wording.vocabulary import label_of
 
 WORDS = {
     "sets": gettext_lazy("sets"),
@@ -47,6 +50,7 @@ GIVES = {
     PROTEIN: gettext_lazy("protein’s share of it, %"),
     PELT: gettext_lazy("price of one pelt"),
 }
+LEAST = 0.0005  # gained by one more; less than this binds nothing
 NOTHING = Worth(None, None, None, "")
 
 
@@ -69,7 +73,7 @@ class LoadForm(PlainForm):
     """The question: what for, how long, and what there is room and time for."""
 
     objective = forms.ChoiceField(
-        label=gettext_lazy("The most"),
+        label=gettext_lazy("The most of"),
         choices=[(name, one.words) for name, one in OBJECTIVES.items()],
         required=False,
         initial=CATCHES,
@@ -111,9 +115,17 @@ class LoadForm(PlainForm):
         required=False,
     )
     set_up_min = forms.FloatField(
-        label=gettext_lazy("Minutes to set one up"), min_value=0, initial=10
+        label=gettext_lazy("Minutes to set one up"),
+        min_value=0,
+        initial=10,
+        help_text=gettext_lazy("For kinds of which nobody has said how long it takes."),
     )
-    check_min = forms.FloatField(label=gettext_lazy("Minutes to check one"), min_value=0, initial=4)
+    check_min = forms.FloatField(
+        label=gettext_lazy("Minutes to check one"),
+        min_value=0,
+        initial=4,
+        help_text=gettext_lazy("For kinds of which nobody has said how long it takes."),
+    )
     tend_min = forms.FloatField(
         label=gettext_lazy("Minutes for each catch"), min_value=0, initial=10
     )
@@ -125,10 +137,27 @@ class LoadForm(PlainForm):
     )
 
     def __init__(
-        self, *args: Any, species: list[Species], own: Mapping[UUID, Worth], **kwargs: Any
-    ) -> None:
+        self, *args: Any, species: list[Species], own: Mapping[UUID, Worth],
+        kinds: Sequence[DeviceKind], **kwargs: Any,
+    ) -> None:  # fmt: skip
         super().__init__(*args, **kwargs)
         self.species, self._own = species, own
+        self.kinds_of = {
+            code: [one for one in kinds if one.device_class == code]
+            for code in dict.fromkeys(one.device_class for one in kinds)
+        }
+        for code in self.kinds_of:
+            self.fields[f"law-{code}"] = forms.IntegerField(
+                label=_("Most that the law allows: %(kind)s") % {"kind": _class(code)},
+                required=False,
+                min_value=0,
+            )
+        for kind in kinds:
+            self.fields[f"assumed-{kind.id}"] = forms.FloatField(
+                label=_("Assumed in 100 nights: %(kind)s") % {"kind": kind.name},
+                required=False,
+                min_value=0,
+            )
         for one in species:
             had = own.get(one.id, NOTHING)
             share = None if had.protein_share is None else round(100 * had.protein_share, 1)
@@ -156,6 +185,35 @@ class LoadForm(PlainForm):
             (one.name, [self[f"{sort}-{one.id}"] for sort in (KCAL, PROTEIN, PELT)])
             for one in self.species
         ]
+
+    @property
+    def by_law(self) -> list[tuple[str, Any]]:
+        """Each class of device with the field of what the law allows of it."""
+        return [(_class(code), self[f"law-{code}"]) for code in self.kinds_of]
+
+    @property
+    def by_kind(self) -> list[tuple[str, Any]]:
+        """Each kind of device with the field of what it may catch."""
+        kinds = [one for some in self.kinds_of.values() for one in some]
+        return [(one.name, self[f"assumed-{one.id}"]) for one in kinds]
+
+    @property
+    def told(self) -> bool:
+        """Whether anything of the law or of single kinds was said."""
+        names = [name for name in self.fields if name.startswith(("law-", "assumed-"))]
+        return any(self[name].value() not in (None, "") for name in names)
+
+    def law(self) -> list[tuple[str, frozenset[str], int]]:
+        """What the law counts: the words of a group, its kinds, the most of them together."""
+        said, found = self.cleaned_data, []
+        for code, kinds in self.kinds_of.items():
+            if said[f"law-{code}"] is not None:
+                keys = frozenset(str(one.id) for one in kinds)
+                found.append((_class(code), keys, said[f"law-{code}"]))
+        if said["together"] is not None:
+            every = frozenset(str(one.id) for some in self.kinds_of.values() for one in some)
+            found.append((_("all devices"), every, said["together"]))
+        return found
 
     @property
     def plain_fields(self) -> list[Any]:
@@ -200,16 +258,59 @@ class LoadForm(PlainForm):
         said = self.cleaned_data
         endless = float("inf")
         limits = Limits(
-            sets=said["sets"] if said["together"] is None else min(said["sets"], said["together"]),
+            sets=said["sets"],
             mass_kg=said["mass_kg"],
             volume_l=endless if said["volume_l"] is None else said["volume_l"],
             set_up_min=endless if said["set_up_hours"] is None else said["set_up_hours"] * 60,
             check_min=endless if said["round_hours"] is None else said["round_hours"] * 60,
             money=said["money"],
+            law=tuple((keys, most) for _words, keys, most in self.law()),
         )
-        work = Work(**{name: said[name] for name in (
-            "set_up_min", "check_min", "tend_min", "assumed_per_100")})  # fmt: skip
+        names = ("set_up_min", "check_min", "tend_min", "assumed_per_100")
+        assumed = {
+            UUID(name.removeprefix("assumed-")): one
+            for name, one in said.items()
+            if name.startswith("assumed-") and one is not None
+        }
+        work = Work(**{name: said[name] for name in names}, assumed=assumed)
         return UUID(said["target"]), Stay(said["nights"], said["checks"]), limits, work
+
+
+def _class(code: str) -> str:
+    return str(label_of("device_class", code))
+
+
+def _bounds(form: LoadForm, found: Carrying) -> dict[str, Any]:
+    """What binds, and what one more of each thing that does adds: limits, law, gear at hand."""
+    said = found.answer
+    rows = [(str(WORDS[name]), str(MORE[name]), said.more[name]) for name in said.more]
+    for (words, _keys, _most), added in zip(form.law(), found.by_law, strict=True):
+        rows.append(
+            (_("the law (%(group)s)") % {"group": words},
+             _("one more by law (%(group)s)") % {"group": words}, added)
+        )  # fmt: skip
+    for key, added in found.of_kinds.items():
+        name = {"kind": found.kinds[key].name}
+        rows.append((_("%(kind)s at hand") % name, _("one more %(kind)s") % name, added))
+    tight = [(binds, more, added) for binds, more, added in rows if added > LEAST]
+    return {
+        "binds": [binds for binds, _more, _added in tight],
+        "more": [(more, added) for _binds, more, added in tight],
+        "alone": [
+            (_class(code), gained)
+            for code, gained in sorted(found.alone.items(), key=lambda one: -one[1])
+        ],
+    }
+
+
+def _by_species(
+    form: LoadForm, kinds: Sequence[Offered]
+) -> tuple[list[Species], list[tuple[Offered, list[float]]]]:
+    """The species that any kind has caught, and what each kind catches of them in 100 nights."""
+    caught = {key for one in kinds if one.own for key in one.rates}
+    shown = [one for one in form.species if one.id in caught]
+    own = [one for one in kinds if one.own]
+    return shown, [(one, [one.per_100_of(each.id) for each in shown]) for one in own]
 
 
 def _gain(form: LoadForm, found: Carrying) -> dict[str, Any]:
@@ -223,14 +324,19 @@ def _gain(form: LoadForm, found: Carrying) -> dict[str, Any]:
 
 @team_page(ANYONE_IN_TEAM)
 def load_page(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Four statements beside the guard's: species and their worth; kinds and what they caught."""
+    """Five statements beside the guard's: species and their worth; kinds as they are named, as
+
+    they stand and what they caught.
+    """
     units = person_units(request.user)
     species = species_cards(actor.team)
     if not species:
         return render(request, "load.html", {"form": None})
-    own = worths(actor.team)
-    blank = LoadForm(species=species, own=own, units=units)
-    form = LoadForm(request.GET or blank.defaults, species=species, own=own, units=units)
+    known: dict[str, Any] = {
+        "species": species, "own": worths(actor.team), "kinds": named_kinds(actor.team),
+        "units": units,
+    }  # fmt: skip
+    form = LoadForm(request.GET or LoadForm(**known).defaults, **known)
     if not form.is_valid():
         return render(request, "load.html", {"form": form}, status=422)
     target, stay, limits, work = form.question()
@@ -243,8 +349,8 @@ def load_page(request: HttpRequest, actor: Actor) -> HttpResponse:
         "found": found,
         "plan": _rows(found, found.answer.plan, target),
         "runner": _rows(found, found.answer.runner_up, target),
-        "more": [(MORE[name], added) for name, added in found.answer.more.items()],
-        "binds": [WORDS[name] for name in found.answer.binds],
+        **_bounds(form, found),
+        "by_species": _by_species(form, kinds),
         "used": _used(found.answer.plan, limits),
         "leading": _leading(found),
         "turns_at": _turns_at(found),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
+from trapline.calc.load.around import alone, one_more_by_law, one_more_of_a_kind
 from trapline.calc.load.kinds import Kind, Kit, Stay
 from trapline.calc.load.plan import Answer, answer
 from trapline.calc.load.question import Limits, Question
@@ -20,12 +21,20 @@ LITRES = 1000.0
 
 @dataclass(frozen=True)
 class Work:
-    """Minutes at a set, and the rate for kinds without one of the team's: as who plans says."""
+    """Minutes at a set for kinds that say none, and rates for kinds without one of the team's.
+
+    assumed: catches of the target per 100 nights of one kind; `assumed_per_100` of all others.
+    """
 
     set_up_min: float = 10.0
     check_min: float = 4.0
     tend_min: float = 10.0
     assumed_per_100: float = 1.0
+    assumed: Mapping[UUID, float] = field(default_factory=dict)
+
+    def supposed(self, kind: UUID) -> float:
+        """Catches of the target per night that are supposed of a kind."""
+        return self.assumed.get(kind, self.assumed_per_100) / 100
 
 
 @dataclass(frozen=True)
@@ -43,6 +52,8 @@ class Offered:
     mass_kg: float | None
     volume_m3: float | None
     jaw_spread_m: float | None
+    set_up_s: float | None
+    check_s: float | None
     free: int
     price: float | None
     single_use: bool
@@ -80,6 +91,10 @@ class Offered:
         """Catches of the target per 100 nights and kg carried."""
         return None if not self.mass_kg else self.per_100 / self.mass_kg
 
+    def per_100_of(self, species: UUID) -> float:
+        """Catches of any species per 100 nights, as supposed or the team's own."""
+        return 100 * self.rates.get(species, 0.0)
+
     @property
     def in_service(self) -> float:
         """The share of looks that did not find it buried or frozen in."""
@@ -108,7 +123,7 @@ def _offered(
     *head, nights, disturbed, sprung, looks, buried, fails = row
     effective = float(nights) - float(disturbed) / 2
     own = effective >= FEWEST_NIGHTS
-    assumed = work.assumed_per_100 / 100
+    assumed = work.supposed(row[0])
     rates = {key: n / effective for key, n in caught.items()} if own else {target: assumed}
     limits = garwood(caught.get(target, 0))
     values = (
@@ -122,12 +137,19 @@ def _offered(
 
 @dataclass(frozen=True)
 class Carrying:
-    """The answer, with the kinds that it is about, and those that cannot be weighed."""
+    """The answer, with the kinds that it is about, and those that cannot be weighed.
+
+    of_kinds: what one more device at hand adds, by kind; by_law: one more in each group that the
+    law counts; alone: what each class of device gains without the others.
+    """
 
     answer: Answer
     kinds: dict[str, Offered]
     unweighed: list[Offered]
     species: list[UUID]
+    of_kinds: dict[str, float]
+    by_law: list[float]
+    alone: dict[str, float]
 
 
 def load(
@@ -141,10 +163,19 @@ def load(
     weighed = [one for one in found if one.mass_kg]
     kinds = tuple(_kind(one, species, work) for one in weighed)
     question = Question(kinds, stay, tuple(worth.get(key, 0.0) for key in species), limits)
+    said = answer(question)
+    classes: dict[str, list[str]] = {}
+    for one in weighed:
+        classes.setdefault(one.device_class, []).append(str(one.id))
     return Carrying(
-        answer(question), {str(one.id): one for one in weighed},
-        [one for one in found if not one.mass_kg], species,
-    )  # fmt: skip
+        answer=said,
+        kinds={str(one.id): one for one in weighed},
+        unweighed=[one for one in found if not one.mass_kg],
+        species=species,
+        of_kinds=one_more_of_a_kind(question, said.plan),
+        by_law=one_more_by_law(question, said.plan),
+        alone=alone(question, classes) if len(classes) > 1 else {},
+    )
 
 
 def _kind(one: Offered, species: list[UUID], work: Work) -> Kind:
@@ -154,7 +185,9 @@ def _kind(one: Offered, species: list[UUID], work: Work) -> Kind:
         kit = Kit(one.kit_mass_kg or 0.0, 0.0, one.kit_price or 0.0, one.kits, sold)
     return Kind(
         key=str(one.id), mass_kg=one.mass_kg or 0.0, volume_l=(one.volume_m3 or 0.0) * LITRES,
-        set_up_min=work.set_up_min, check_min=work.check_min, tend_min=work.tend_min,
+        set_up_min=work.set_up_min if one.set_up_s is None else one.set_up_s / 60,
+        check_min=work.check_min if one.check_s is None else one.check_s / 60,
+        tend_min=work.tend_min,
         rates=tuple(one.rates.get(key, 0.0) for key in species), empty=one.empty,
         in_service=one.in_service, price=one.price or 0.0, have=one.free,
         most=one.free if one.price is None else None, kit=kit,

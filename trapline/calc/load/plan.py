@@ -49,13 +49,16 @@ def answer(question: Question) -> Answer:
         limit = getattr(question.limits, name)
         if np.isfinite(limit):
             wider = replace(question, limits=replace(question.limits, **{name: limit + step}))
-            more[name] = max(0.0, _gain(wider) - plan.gain)
+            more[name] = max(0.0, gain(wider) - plan.gain)
     leading = max(plan.carried, key=lambda one: one.gain, default=None)
     key = leading.key if leading is not None and leading.gain > 0 else None
     return Answer(plan, runner, more, key, _turns_at(plan, runner, key))
 
 
-def _gain(question: Question) -> float:
+def gain(question: Question) -> float:
+    """What the best load gains; 0 where nothing can be carried."""
+    if not question.kinds:
+        return 0.0
     table = Table(question)
     counts = best(table.problem)
     return 0.0 if counts is None else float(table.problem.gain @ counts)
