@@ -68,11 +68,11 @@ def _numbered(statement: str) -> tuple[str, tuple[str, ...]]:
 
 
 def _sent(value: Any) -> Any:
-    """A long list of ids or moments as the text of an array: psycopg writes each by itself, at
+    """A list of ids or moments as the text of an array: psycopg writes each by itself, at ten
 
-    ten times the cost. Anything else as it is; PostgreSQL takes the type from the statement.
+    times the cost. Anything else as it is; PostgreSQL takes the type from the statement.
     """
-    if not isinstance(value, list) or len(value) <= FEW:
+    if not isinstance(value, list):
         return value
     kinds = set(map(type, value)) - {NoneType}
     if kinds == {UUID}:

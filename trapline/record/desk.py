@@ -92,7 +92,8 @@ def retry(sender: Actor, act: UUID, moment: datetime) -> Outcome:
         except NotYours:
             return Outcome(act, ActState.HELD)
         desk = Desk(actor, sender, act, held.acted_at, moment, held.clock_flagged)
-        tried = _try(desk, letter, kind, kind.read(letter.body, letter.version))
+        body = kind.read(letter.body, letter.version)
+        tried = _try(desk, letter, kind, body, apart=True)
         if tried is None:
             Act.objects.filter(id=act).update(state=ActState.APPLIED, settled_at=moment)
             count_change(sender.team)
@@ -136,7 +137,7 @@ def _keep_and_apply(
             error = Held("acted_by", letter.acted_by or letter.id)
             tried: _Aside | None = _aside(error)
         else:
-            tried = _try(desk, letter, kind, body)
+            tried = _try(desk, letter, kind, body, apart=keep_failures)
         if tried is None:
             count_change(sender.team)
             return Outcome(letter.id, ActState.APPLIED)
@@ -146,10 +147,10 @@ def _keep_and_apply(
         return Outcome(letter.id, tried.state, (tried.problem,))
 
 
-def _try(desk: Desk, letter: env.Envelope, kind: Kind, body: Any) -> _Aside | None:
-    """Apply the act; None when it was. Its facts go and the act stays when it cannot be."""
+def _try(desk: Desk, letter: env.Envelope, kind: Kind, body: Any, *, apart: bool) -> _Aside | None:
+    """Apply the act; None when it was. apart: when it cannot be, its facts go and it stays."""
     try:
-        with transaction.atomic():
+        with transaction.atomic(savepoint=apart):
             _apply(desk, letter, kind, body)
     except (NeedsReview, Held, Refused, IntegrityError, DataError) as error:
         return _aside(error)

@@ -10,6 +10,7 @@ from trapline.duties.models import Kind as DutyKind
 from trapline.duties.refresh import learned_late, refresh_checks, visit_fell_away
 from trapline.duties.single import OF_A_SET, close, open_now
 from trapline.gear.models import PartFact
+from trapline.ground import sql
 from trapline.lines.models import Check
 from trapline.lines.words import Done, Found, Gone, HowSeen
 from trapline.record.acting import Desk, Kind
@@ -19,7 +20,6 @@ from trapline.record.asking import ask_of_catches, handed_on, rules_now
 from trapline.record.at_hand import SetAtHand, must_stand, set_at_hand
 from trapline.record.catching import dispatch_flags, write_catches
 from trapline.record.check_body import CheckSaid
-from trapline.record.geo import point
 from trapline.record.parts import parts_moved
 from trapline.record.rearranging import rearrange
 from trapline.record.waiting_ends import end_waiting
@@ -75,28 +75,7 @@ def write_check(
 
     version: the rulebook's in force, by which something may be asked of what was caught.
     """
-    Check.objects.create(
-        **desk.written(),
-        corrects_id=corrects.id if corrects else None,
-        id=body.check,
-        set_id=hand.id,
-        by_id=desk.actor.member,
-        tz=hand.tz,
-        local_date=desk.at.astimezone(ZoneInfo(hand.tz)).date(),
-        position=point(body.position),
-        sign=body.sign or "",
-        gone_how=body.gone_how or "",
-        placement_seen=body.placement_seen or "",
-        counts=_counts(body),
-        flags=flags,
-        **body.model_dump(
-            include={
-                "how_seen", "seen_from_m", "supervision", "accuracy_m", "found", "done",
-                "water_depth_m", "snow_depth_m", "reason", "note",
-            }
-        ),
-        supervised_by_id=body.supervised_by,
-    )  # fmt: skip
+    _insert(desk, hand, body, flags, corrects)
     if corrects is not None:
         undo(desk, corrects)
     caught = []
@@ -114,6 +93,27 @@ def write_check(
             desk.team, *OF_A_SET, at=desk.at, moment=desk.received_at, act=desk.act, set_id=hand.id
         )
     return rearranged
+
+
+SAID = {
+    "how_seen", "seen_from_m", "supervision", "supervised_by", "accuracy_m", "found", "done",
+    "placement_seen", "sign", "gone_how", "water_depth_m", "snow_depth_m", "reason", "note",
+}  # fmt: skip
+
+
+def _insert(
+    desk: Desk, hand: SetAtHand, body: CheckSaid, flags: list[str], corrects: Check | None
+) -> None:
+    said = body.model_dump(mode="json", include=SAID)
+    lon, lat = body.position or (None, None)
+    values = {
+        **desk.written(), **said, "id": body.check, "set": hand.id, "by": desk.actor.member,
+        "tz": hand.tz, "local_date": desk.at.astimezone(ZoneInfo(hand.tz)).date(),
+        "lon": lon, "lat": lat, "sign": body.sign or "", "gone_how": body.gone_how or "",
+        "placement_seen": body.placement_seen or "", "counts": _counts(body), "flags": flags,
+        "corrects": corrects.id if corrects else None,
+    }  # fmt: skip
+    sql.run("trapline.record", "check", values)
 
 
 def undo(desk: Desk, corrected: Check) -> None:
