@@ -4,6 +4,7 @@ from io import StringIO
 
 import pytest
 from django.core.management import call_command
+from django.db import connection
 
 from tests.house import rooms
 
@@ -15,6 +16,20 @@ def test_no_model_waits_for_a_migration() -> None:
         call_command("makemigrations", check=True, dry_run=True, stdout=said, verbosity=1)
     except SystemExit:
         pytest.fail(said.getvalue())
+
+
+@pytest.mark.django_db
+def test_every_index_and_constraint_of_a_model_is_in_the_database() -> None:
+    """A field that loses its index took a unique constraint on part of the rows with it once."""
+    stated = {
+        one.name
+        for model in rooms.our_models()
+        for one in (*model._meta.indexes, *model._meta.constraints)
+    }
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT relname FROM pg_class UNION ALL SELECT conname FROM pg_constraint")
+        there = {name for (name,) in cursor.fetchall()}
+    assert stated - there == set()
 
 
 def test_no_migration_reads_the_rooms_as_they_are_today() -> None:

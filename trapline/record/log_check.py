@@ -107,7 +107,8 @@ def _insert(
     said = body.model_dump(mode="json", include=SAID)
     lon, lat = body.position or (None, None)
     values = {
-        **desk.written(), **said, "id": body.check, "set": hand.id, "by": desk.actor.member,
+        **said, "team": desk.team, "act": desk.act, "at": desk.at, "id": body.check,
+        "set": hand.id, "by": desk.actor.member,
         "tz": hand.tz, "local_date": desk.at.astimezone(ZoneInfo(hand.tz)).date(),
         "lon": lon, "lat": lat, "sign": body.sign or "", "gone_how": body.gone_how or "",
         "placement_seen": body.placement_seen or "", "counts": _counts(body), "flags": flags,

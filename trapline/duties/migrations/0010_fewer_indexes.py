@@ -5,6 +5,18 @@ from django.db import migrations, models
 
 import trapline.ground.models
 
+# Django takes a unique index on part of the rows for the field's own, and drops it with that.
+ONE_OPEN_CHECK = models.UniqueConstraint(
+    condition=models.Q(("kind", "check"), ("state__in", ("open", "overdue"))),
+    fields=("set",),
+    name="duties_duty_one_open_check",
+)
+ONE_WAITING = models.UniqueConstraint(
+    condition=models.Q(("kind", "animal_waiting"), ("state__in", ("open", "overdue"))),
+    fields=("waiting",),
+    name="duties_duty_one_waiting",
+)
+
 
 class Migration(migrations.Migration):
     dependencies = [
@@ -18,6 +30,8 @@ class Migration(migrations.Migration):
     ]
 
     operations = [
+        migrations.RemoveConstraint("duty", ONE_OPEN_CHECK.name),
+        migrations.RemoveConstraint("duty", ONE_WAITING.name),
         migrations.AlterField(
             model_name="duty",
             name="done_by",
@@ -134,4 +148,6 @@ class Migration(migrations.Migration):
                 name="duties_duty_of_done_by",
             ),
         ),
+        migrations.AddConstraint("duty", ONE_OPEN_CHECK),
+        migrations.AddConstraint("duty", ONE_WAITING),
     ]
