@@ -23,6 +23,7 @@ from trapline.demo.management.commands import demo
 from trapline.demo.practice import LAID, practice
 from trapline.demo.story.finding import TARGET
 from trapline.demo.story.tell import Story, tell
+from trapline.findings.animals import CODES as OF_ANIMALS
 from trapline.findings.limits import CODE as LIMIT
 from trapline.findings.looking import CODES
 from trapline.findings.models import Finding
@@ -284,7 +285,9 @@ def test_the_practice_ground_shows_each_kind_of_finding_with_its_remedy(loaded: 
             found = list(Finding.objects.filter(closed_at=None))
         transaction.set_rollback(True)
     assert len(sets) == len(LAID)
-    assert {*CODES, LIMIT} - {one.code for one in found} == ONLY_WHAT_IF
+    assert {*CODES, LIMIT, *(code for code, _ in OF_ANIMALS.values())} - {
+        one.code for one in found
+    } == ONLY_WHAT_IF
     for one in found:
         said = told(one.code, one.discriminator, one.numbers)
         assert said.title and said.remedy and "%(" not in said.sentence and "…" not in said.sentence

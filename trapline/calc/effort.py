@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -39,6 +40,12 @@ class Outcome(IntEnum):
 
 
 DISTURBED = (Outcome.TARGET, Outcome.NON_TARGET, Outcome.SPRUNG_EMPTY)
+
+
+def is_disturbed(outcome: Ints) -> NDArray[np.bool_]:
+    """Which of these are of DISTURBED."""
+    hit: NDArray[np.bool_] = (outcome >= DISTURBED[0]) & (outcome <= DISTURBED[-1])
+    return hit
 
 
 def service_nights(from_us: ArrayLike, to_us: ArrayLike) -> Floats:
@@ -66,21 +73,41 @@ class Intervals:
         """How many intervals ended so."""
         return int((self.outcome == outcome).sum())
 
-    @property
+    @cached_property
+    def hit(self) -> NDArray[np.bool_]:
+        """Which intervals a disturbance ended."""
+        return is_disturbed(self.outcome)
+
+    @cached_property
     def disturbed(self) -> Floats:
         """Nights of each disturbed interval."""
-        return self.nights[np.isin(self.outcome, DISTURBED)]
+        return self.nights[self.hit]
 
-    @property
+    @cached_property
     def undated(self) -> int:
         """Out-of-service intervals without a date: left out of every rate."""
         return int(np.isnan(self.served[self.outcome == Outcome.OUT_OF_SERVICE]).sum())
 
-    @property
+    @cached_property
+    def owners(self) -> tuple[int, Ints]:
+        """How many sets there are, and the place of each interval's among them."""
+        if not len(self.set_of):
+            return 0, self.set_of
+        # Intervals mostly come set by set: only the heads of such runs are sorted.
+        begins = np.flatnonzero(np.diff(self.set_of, prepend=self.set_of[0] - 1))
+        sets, owner = np.unique(self.set_of[begins], return_inverse=True)
+        return len(sets), np.repeat(owner, np.diff(begins, append=len(self.set_of)))
+
+    @cached_property
     def quiet_nights(self) -> float:
         """Nights known to have passed undisturbed."""
         quiet = self.nights[self.outcome == Outcome.UNDISTURBED].sum()
         return float(quiet + np.nansum(self.served[self.outcome == Outcome.OUT_OF_SERVICE]))
+
+    @cached_property
+    def equal(self) -> EqualRates:
+        """The fit that takes all sets for alike (`equal_rates`), made once."""
+        return equal_rates(self)
 
     def in_service_throughout(self) -> Intervals:
         """The same with undated failures taken to be at the end: the other bound.
@@ -112,7 +139,7 @@ def intervals(
             raise ValueError(f"{name}: as many as nights are needed")
     if not (np.isfinite(n) & (n > 0)).all():
         raise ValueError("nights: more than 0 are needed")
-    if not np.isin(kinds, list(Outcome)).all():
+    if not ((kinds >= min(Outcome)) & (kinds <= max(Outcome))).all():
         raise ValueError("outcome: unknown")
     dated = (kinds == Outcome.OUT_OF_SERVICE) & ~np.isnan(c)
     if not ((c[dated] >= 0) & (c[dated] <= n[dated])).all():

@@ -22,7 +22,7 @@ from scipy.optimize import brentq
 from scipy.special import ndtri, xlogy
 from scipy.stats import chi2
 
-from trapline.calc.effort import DISTURBED, Floats, Intervals, Outcome, equal_rates
+from trapline.calc.effort import Floats, Intervals, Outcome
 from trapline.calc.set_effect import Sample, profiled, sample_of
 
 Method = Literal["profile", "exact", "lower_only", "too_disturbed", "no_nights"]
@@ -92,7 +92,7 @@ def target_rate(data: Intervals, confidence: float = 0.95) -> RateFigure:
         return RateFigure("lower_only", catches, lower=lower.lower)
     if share > (MOST_DISTURBED_MANY if catches >= MANY else MOST_DISTURBED_FEW):
         return RateFigure("too_disturbed", catches)
-    fit = equal_rates(data)
+    fit = data.equal
     nights = fit.effective_nights
     if catches < MANY:
         exact = garwood(catches, confidence)
@@ -100,7 +100,7 @@ def target_rate(data: Intervals, confidence: float = 0.95) -> RateFigure:
         return RateFigure(
             "exact", catches, rate, exact.lower / nights, exact.upper / nights, nights
         )
-    repeated = len(np.unique(data.set_of)) < len(data.set_of)
+    repeated = data.owners[0] < len(data.set_of)
     best, limits = _profile_limits(data, catches, confidence, sets_differ=repeated)
     return RateFigure(
         "profile", catches, best.rate, limits.lower, limits.upper, nights, best.set_cv
@@ -147,7 +147,7 @@ def _best(
     causes = _causes(catches, others, share)
     if sample.quiet.sum() == 0:  # it rises for ever: every device sprung at once
         return _Best(causes, float("inf"), None), sample.alike
-    total = equal_rates(data).total
+    total = data.equal.total
     if not sets_differ:
         times = float(sample.alike(np.array([total]))[0])
         return _Best(causes + times, total * share, None), sample.alike
@@ -197,15 +197,19 @@ def night_dispersion(data: Intervals, night_of: ArrayLike) -> float:
     disturbed counts against their equal-rate expectation, per degree of freedom; only where
     there are five nights or more and chance alone would give so much in under 5 %.
     """
-    _, night = np.unique(np.asarray(night_of), return_inverse=True)
+    night = np.asarray(night_of, dtype=np.int64)
+    if len(night):
+        night = night - night.min()
+        if night.max() > 10 * len(night) + 1000:  # numbers far apart are numbered anew
+            night = np.unique(night, return_inverse=True)[1]
     known = ~((data.outcome == Outcome.OUT_OF_SERVICE) & np.isnan(data.served))
     nights = int(night.max()) + 1 if len(night) else 0
-    if nights < 5 or data.quiet_nights == 0 or not len(data.disturbed):
+    if int((np.bincount(night) > 0).sum()) < 5 or data.quiet_nights == 0 or not len(data.disturbed):
         return 1.0
-    total = equal_rates(data).total
+    total = data.equal.total
     served = np.where(np.isnan(data.served), data.nights, data.served)
     chance = -np.expm1(-total * served[known])
-    hit = np.isin(data.outcome[known], DISTURBED)
+    hit = data.hit[known]
     expected = np.bincount(night[known], chance, nights)
     spread = np.bincount(night[known], chance * (1 - chance), nights)
     counted = spread > 0

@@ -13,32 +13,31 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.interpolate import CubicSpline
 from scipy.optimize import minimize_scalar
+from scipy.sparse import csr_array
 from scipy.special import gammainc, gammaincc, gammaln
 
 from trapline.calc.clock import Ints
-from trapline.calc.effort import DISTURBED, Floats, Intervals, Outcome
+from trapline.calc.effort import Floats, Intervals, Outcome
 
+_NEVER = -1e6  # stands for the logarithm of 0: finite, so that 0 times it is 0
 LEAST_CV, MOST_CV = 0.05, 2.0  # an assumption: sets that differ more are not one line
 STEP = 0.05  # of v; no wider than the least spread it must resolve
 # The grid of log L, in steps from the equal-rate fit: fine where the best one can lie.
 _NEAR, _FAR = np.arange(-40, 60, 2), 8
-# Of more groups than this the lengths are taken to the quarter of an hour: what that moves of an
-# interval of a night is its (1/96)^2 / 24, under 1e-5 of a rate.
-_MANY_GROUPS, _PARTS = 4000, 96
+# Of more lengths than this they are taken to the quarter of an hour: what that moves of an interval
+# of a night is its (1/96)^2 / 24, under 1e-5 of a rate.
+_MANY_LENGTHS, _PARTS = 500, 96
 _LOG_TOTALS = np.concatenate([np.arange(-160, -40, _FAR), _NEAR, np.arange(60, 160, _FAR)])
 
 
 @dataclass(frozen=True)
 class Sample:
-    """The data as the likelihood needs them: the quiet nights of each set, and the
-    disturbed intervals in groups of one set and length, in the order of the sets."""
+    """The data as the likelihood needs them: the quiet nights of each set, the lengths of disturbed
+    intervals, and how many of each length a set has (sets by lengths, mostly 0)."""
 
     quiet: Floats
     nights: Floats
-    count: Floats
-    starts: Ints
-    caught: Ints
-    """The sets that had a disturbance, and where each one's groups start."""
+    count: csr_array
 
     def alike(self, total: Floats) -> Floats:
         """Log likelihood of the times, without the causes, at each L where all sets are alike."""
@@ -52,39 +51,26 @@ class Sample:
             # A rate so low that it underflows has likelihood 0 for a set with a disturbance.
             with np.errstate(divide="ignore"):
                 sprung = np.log(-np.expm1(-self.nights[:, None] * rate))
-            told[self.caught] += np.add.reduceat(self.count[:, None] * sprung, self.starts, axis=0)
+            told += self.count @ np.maximum(sprung, _NEVER)
         return told
 
 
 def sample_of(data: Intervals) -> Sample:
     """Group intervals by set and length."""
-    sets, owner = np.unique(data.set_of, return_inverse=True)
+    sets, owner = data.owners
     quiet = np.where(data.outcome == Outcome.UNDISTURBED, data.nights, 0.0)
     failed = (data.outcome == Outcome.OUT_OF_SERVICE) & ~np.isnan(data.served)
     quiet = quiet + np.where(failed, np.nan_to_num(data.served), 0.0)
-    disturbed = np.isin(data.outcome, DISTURBED)
-    groups, count = _alike(owner[disturbed], data.nights[disturbed])
-    if groups.shape[1] > _MANY_GROUPS:
-        rounded = np.maximum(np.rint(data.nights[disturbed] * _PARTS), 1) / _PARTS
-        groups, count = _alike(owner[disturbed], rounded)
-    caught, starts = np.unique(groups[0].astype(np.int64), return_index=True)
+    nights, length = np.unique(data.disturbed, return_inverse=True)
+    if len(nights) > _MANY_LENGTHS:
+        rounded = np.maximum(np.rint(data.disturbed * _PARTS), 1) / _PARTS
+        nights, length = np.unique(rounded, return_inverse=True)
+    ones = np.ones(len(length))
     return Sample(
-        quiet=np.bincount(owner, weights=quiet, minlength=len(sets)).astype(np.float64),
-        nights=groups[1],
-        count=count,
-        starts=starts,
-        caught=caught,
+        quiet=np.bincount(owner, weights=quiet, minlength=sets).astype(np.float64),
+        nights=nights,
+        count=csr_array((ones, (owner[data.hit], length)), shape=(sets, len(nights))),
     )
-
-
-def _alike(owner: Ints, nights: Floats) -> tuple[Floats, Floats]:
-    """Set and length of each group (two rows), and how many intervals are in it."""
-    order = np.lexsort((nights, owner))
-    pairs = np.stack([owner[order].astype(np.float64), nights[order]])
-    first = np.ones(len(owner), dtype=bool)
-    first[1:] = (pairs[:, 1:] != pairs[:, :-1]).any(axis=0)
-    starts = np.flatnonzero(first)
-    return pairs[:, starts], np.diff(np.append(starts, len(owner))).astype(np.float64)
 
 
 @dataclass(frozen=True)

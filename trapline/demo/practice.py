@@ -231,8 +231,11 @@ class _Ground:
 
     def _since(self, sets: dict[int, UUID]) -> None:
         """Catches and looks, a notice, a fall of snow, water that goes down."""
-        for minutes, number, species in ((60, 17, "marten"), (50, 17, "marten"), (45, 16, "lynx"),
-                                         (40, 6, "weasel"), (35, 6, "weasel")):  # fmt: skip
+        # The hare's tag, report and head are overdue; the martens' tags are not yet.
+        for minutes, number, species in (
+            (3 * 1440, 3, "snowshoe_hare"), (60, 17, "marten"), (50, 17, "marten"),
+            (45, 16, "lynx"), (40, 6, "weasel"), (35, 6, "weasel"),
+        ):  # fmt: skip
             self._look(sets[number], minutes, found="animal", catches=[{
                 "animal": new_id(), "species": self.species[species], "alive_on_arrival": False,
                 "fate": "found_dead",

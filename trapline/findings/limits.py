@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,7 +15,9 @@ from trapline.binding.profiles import speaks_of
 from trapline.binding.world import World
 from trapline.calc.clock import to_datetime, to_us
 from trapline.calc.seasons import spans
+from trapline.findings.about import About, bring_in_line
 from trapline.findings.asked import rules_in
+from trapline.findings.models import Severity
 from trapline.ground import sql
 
 CODE = "limit_reached"
@@ -54,20 +55,14 @@ def refresh_limits(team: UUID, world: World) -> None:
     if rules is None:
         return
     reached = list(_reached(rules, _taken(team, world), world)) if rules.of("limit") else []
-    sql.run(
-        "trapline.findings",
-        "write_limits",
-        {
-            "team": team,
-            "moment": world.moment,
-            "licences": [one.licence for one in reached],
-            "zones": [one.zone for one in reached],
-            "species": [one.species for one in reached],
-            "discriminators": [rules.codes[one.rule] for one in reached],
-            "numbers": [json.dumps(_numbers(rules, one)) for one in reached],
-            "rules": [rules.ids[one.rule] for one in reached],
-        },
-    )
+    found = [
+        About(
+            CODE, Severity.STOP, rules.codes[one.rule], _numbers(rules, one), rules.ids[one.rule],
+            licence=one.licence, zone=one.zone, species=one.species,
+        )
+        for one in reached
+    ]  # fmt: skip
+    bring_in_line(team, [CODE], found, world.moment)
 
 
 def _taken(team: UUID, world: World) -> list[Taken]:

@@ -3,7 +3,7 @@
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Case, Exists, F, IntegerField, OuterRef, Value, When
+from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, Value, When
 
 from trapline.findings.models import RANK, Finding
 from trapline.standing.models import SetState
@@ -15,12 +15,15 @@ _RANK = Case(
 
 
 def findings(member: UUID | None) -> Any:
-    """Findings, each with `rank` (0: stop first). With a member: those on sets they look after."""
+    """Findings, each with `rank` (0: stop first). With a member: those on sets they look after
+
+    and about licences they hold.
+    """
     seen = Finding.objects.select_related("rule", "rule__authority").annotate(rank=_RANK)
     if member is None:
         return seen
     theirs = SetState.objects.filter(set=OuterRef("set"), responsible=member)
-    return seen.filter(Exists(theirs))
+    return seen.filter(Exists(theirs) | Q(licence__holder=member))
 
 
 def in_order(found: Any) -> Any:

@@ -48,6 +48,26 @@ FINDING_WORDS: dict[str, Said] = {
         _("%(count)s taken of a limit of %(limit)s."),
         _("Take no more: pull the sets made for this animal, and tell who looks after them."),
     ),
+    "animals_untagged": Said(
+        _("Animals without tag or seal"),
+        _("%(count)s kept under this licence bear no tag or seal yet; there is time."),
+        _("Fix the tag or have the pelt sealed, and show its number under Animals."),
+    ),
+    "tag_overdue": Said(
+        _("Tag or seal overdue"),
+        _("%(count)s kept under this licence should bear a tag or seal by now."),
+        _("Call the office that seals, say what happened, and show the number under Animals."),
+    ),
+    "animal_report_overdue": Said(
+        _("Report of an animal overdue"),
+        _("%(count)s caught under this licence should have been reported by now."),
+        _("Report it now, say why it is late, and show the report’s number under Animals."),
+    ),
+    "sample_overdue": Said(
+        _("Sample overdue"),
+        _("A sample of %(count)s should have been handed in by now."),
+        _("Hand it in, or ask the office that wants it what to do."),
+    ),
     "device_forbidden": Said(
         _("Device not allowed here"),
         _("A rule forbids this class of device in a place like this."),

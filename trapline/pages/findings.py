@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from trapline.findings.animals import CODES as ANIMAL_CODES
 from trapline.findings.models import Severity
 from trapline.findings.selectors import finding as one_finding
 from trapline.findings.selectors import open_findings
@@ -24,6 +25,7 @@ from trapline.wording.finding_words import told
 from trapline.wording.rule_words import rule_sentence
 
 MOST = 300
+OF_ANIMALS = frozenset(code for code, _ in ANIMAL_CODES.values())
 
 
 def rows_of(found: list[Any], units: str) -> list[dict[str, Any]]:
@@ -34,8 +36,9 @@ def rows_of(found: list[Any], units: str) -> list[dict[str, Any]]:
             "told": told(
                 one.code, one.discriminator, one.numbers, species=one.species_name, units=units
             ),
+            "of_animals": one.code in OF_ANIMALS,
             "rule_says": rule_sentence(one.rule, units) if one.rule else "",
-            "tz": one.set.line.tz if one.set else "UTC",
+            "tz": one.set.line.tz if one.set else one.numbers.get("tz", "UTC"),
         }
         for one in found
     ]

@@ -5,7 +5,7 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from trapline.calc.compare import RateRatio
 from trapline.calc.devices import Efficiency, Share
@@ -88,6 +88,13 @@ def _row(by: str, group: Group) -> dict[str, Any]:
     if told.bound is not None:
         words = _("%(n)s intervals of unknown service left out; counted in, %(rate)s")
         beside.append(words % {"n": told.undated, "rate": f"{100 * told.bound:.3g}"})
+    if told.dated:
+        words = ngettext(
+            "%(n)s device out of service counts up to when readings of snow or ice date it",
+            "%(n)s devices out of service count up to when readings of snow or ice date it",
+            told.dated,
+        )
+        beside.append(words % {"n": told.dated})
     if told.dispersion > 1:
         beside.append(_("limits widened: some nights all animals moved"))
     return {

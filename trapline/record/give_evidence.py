@@ -6,9 +6,11 @@ from uuid import UUID
 
 from pydantic import Field, StringConstraints
 
+from trapline.binding.world import World
 from trapline.duties.models import OPEN, Duty, Evidence
 from trapline.duties.models import Kind as DutyKind
 from trapline.duties.single import close_one
+from trapline.findings.animals import refresh_animals
 from trapline.ground.errors import Held, NeedsReview
 from trapline.lines.models import Catch, Photo
 from trapline.record.acting import Body, Desk, Kind
@@ -48,6 +50,8 @@ def apply(desk: Desk, body: GiveEvidence) -> None:
         number=body.number, on=body.on, note=body.note.strip(), photo_id=body.photo,
     )  # fmt: skip
     close_one(desk.team, duty.id, at=desk.at, moment=desk.received_at, act=desk.act)
+    if duty.caught_id is not None:
+        refresh_animals(desk.team, World(desk.received_at))
 
 
 def _of_the_animal(duty: Duty, photo: UUID) -> bool:

@@ -13,6 +13,7 @@ from trapline.people.change import raise_rule_stamp
 from trapline.people.models import Licence, Membership, SignOff, Skill
 from trapline.record.acting import Body, Desk, Kind
 from trapline.record.after import look_again
+from trapline.standing.fold import fold_buried
 
 
 class GiveSignOff(Body):
@@ -93,6 +94,8 @@ def take_reading(desk: Desk, body: TakeReading) -> None:
         raise_rule_stamp(desk.team)
         wake(REDUE)
     else:
+        if body.what in (Measured.SNOW_DEPTH_M, Measured.ICE_M):
+            fold_buried(desk.team, body.line, desk.at)
         look_again(desk, line_id=body.line)
 
 

@@ -5,9 +5,11 @@ from uuid import UUID
 
 from pydantic import Field, StringConstraints
 
+from trapline.binding.world import World
 from trapline.duties.models import OPEN, Duty
 from trapline.duties.models import Kind as DutyKind
 from trapline.duties.single import close_one
+from trapline.findings.animals import refresh_animals
 from trapline.ground.errors import Held, NeedsReview
 from trapline.kept.models import (
     MeatJudged,
@@ -95,6 +97,7 @@ def _close_duties(desk: Desk, samples: list[Sample]) -> None:
     for duty in asked.select_related("caught", "rule"):
         if duty.rule and (duty.caught.animal, duty.rule.params["sample"]) in given:
             close_one(desk.team, duty.id, at=desk.at, moment=desk.received_at, act=desk.act)
+    refresh_animals(desk.team, World(desk.received_at))
 
 
 class TakeBack(Body):

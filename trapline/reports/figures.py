@@ -25,7 +25,8 @@ from trapline.standing.packs import Looks, length, unpack
 @dataclass(frozen=True)
 class Figure:
     """`rate` per device-night; `half_rate` by the classic correction, only where it differs by over
-    5 %; `bound` the equal rate were each of the `undated` failures at its interval's end;
+    5 %; `bound` the equal rate were each of the `undated` failures at its interval's end; `dated`
+    failures count up to when readings of snow or ice show them;
     `dispersion` of line-wide nights, by which the limits were widened. Hours possibly held are
     tenths, rounded up."""
 
@@ -36,6 +37,7 @@ class Figure:
     undated: int
     hours_held_median: float | None
     hours_held_most: float | None
+    dated: int = 0
 
 
 def data_of(packs: Iterable[tuple[UUID, bytes]]) -> tuple[Intervals, Looks]:
@@ -45,7 +47,7 @@ def data_of(packs: Iterable[tuple[UUID, bytes]]) -> tuple[Intervals, Looks]:
     # Keys are 128 bits.
     numbers = np.array([hash(one) for one, _ in told], dtype=np.int64)
     set_of = np.repeat(numbers, [length(pack) for _, pack in told])
-    return intervals(looks.nights, looks.outcome, set_of=set_of), looks
+    return intervals(looks.nights, looks.outcome, looks.served, set_of), looks
 
 
 def reckon(packs: Iterable[tuple[UUID, bytes]]) -> Figure:
@@ -62,6 +64,7 @@ def reckon(packs: Iterable[tuple[UUID, bytes]]) -> Figure:
         undated=data.undated,
         hours_held_median=_hours(float(np.median(held))) if len(held) else None,
         hours_held_most=_hours(float(held.max())) if len(held) else None,
+        dated=int(np.isfinite(data.served).sum()),
     )
 
 

@@ -29,7 +29,7 @@ WITH days AS (  -- from a day up to another
            1, i.nights, i.targets, i.others, i.alive,
            CASE WHEN i.sign IN ('target', 'other') THEN 1 ELSE 0 END,
            CASE WHEN i.found = 'sprung_empty' AND i.sign IN ('unknown', '') THEN 1 ELSE 0 END,
-           float8send(i.nights) || int4send(i.told), NULL
+           float8send(coalesce(i.served, i.nights)) || int4send(i.told), NULL
     FROM days r
     JOIN standing_interval i ON i.set_id = r.set_id AND i.day >= r.lo AND i.day < r.hi
         -- A local day and its instants lie within a day of each other: this is for the index.

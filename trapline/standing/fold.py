@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
+from trapline.calc.changing import BURIES_M
 from trapline.ground import sql
 
 ALWAYS = datetime(1, 1, 2, tzinfo=UTC)
@@ -21,10 +22,21 @@ def fold(
     """
     values = {
         "team": team, "sets": list(sets), "since": since, "untallied": _month_before(since),
+        "buries_m": BURIES_M,
     }  # fmt: skip
     if arranged:
         sql.run("trapline.standing", "periods", values)
     sql.run("trapline.standing", "visits", values)
+
+
+def fold_buried(team: UUID, line: UUID, since: datetime) -> None:
+    """Date anew what was found buried or frozen in on a line: a reading of `since` has come in.
+
+    Locks the states of those sets. One statement where there are none, as when it is the newest.
+    """
+    rows = sql.rows("trapline.standing", "buried", {"team": team, "line": line, "since": since})
+    if rows:
+        fold(team, [set_id for (set_id,) in rows], since=since, arranged=False)
 
 
 def fold_parts(team: UUID, parts: Sequence[UUID]) -> None:

@@ -124,6 +124,8 @@ class Interval(TeamRow):
         output_field=models.FloatField(),
         db_persist=True,
     )
+    # Nights in service of a device found buried or frozen in, where readings date its failing.
+    served = models.FloatField(null=True)
     # What `Tally.pack` keeps beside the nights, read by `standing.packs`.
     told = models.GeneratedField(
         expression=Func(
@@ -137,6 +139,7 @@ class Interval(TeamRow):
             When(found="animal", targets__gt=0, then=1),
             When(found="animal", then=2),
             When(found="sprung_empty", then=3),
+            When(served__isnull=False, then=5),
             default=4,
         ),
         output_field=models.IntegerField(),
@@ -144,6 +147,13 @@ class Interval(TeamRow):
     )
 
     class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(served=None)
+                | Q(found="buried", served__gte=0) & Q(served__lte=F("nights")),
+                name="standing_interval_served_of_its_nights",
+            )
+        ]
         indexes = [
             models.Index(fields=["set", "till_at"], name="standing_interval_of_set"),
             models.Index(fields=["team", "by"], name="standing_interval_by_member"),
@@ -170,7 +180,8 @@ class Tally(TeamRow):
     counts (`tally.sql`), and whoever reads counts for itself what is not counted yet. So an act
     pays for one column, and a figure is right at any moment, counted or not.
 
-    `pack` holds the intervals in order of time, 12 bytes each: float8 nights, int4 `told`.
+    `pack` holds the intervals in order of time, 12 bytes each: float8 nights (in service, where a
+    failing is dated), int4 `told`.
     `revision` tells one content from another.
     """
 

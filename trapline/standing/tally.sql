@@ -11,7 +11,7 @@ WITH wanted AS (
            count(*) FILTER (WHERE i.sign IN ('target', 'other')) AS escaped,
            count(*) FILTER (WHERE i.found = 'sprung_empty' AND i.sign IN ('unknown', ''))
                AS unknown,
-           string_agg(float8send(i.nights) || int4send(i.told), ''::bytea
+           string_agg(float8send(coalesce(i.served, i.nights)) || int4send(i.told), ''::bytea
                       ORDER BY i.till_at, i.id) AS pack
     FROM wanted w JOIN standing_interval i ON i.set_id = w.set_id AND i.day >= w.untallied_from
     WHERE i.team_id = %(team)s AND i.till_at > i.from_at

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db import transaction
 
 from trapline.binding.world import World
+from trapline.findings.animals import refresh_animals
 from trapline.findings.limits import refresh_limits
 from trapline.findings.refresh import refresh_findings
 from trapline.ground import sql
@@ -26,13 +27,14 @@ def look_over(moment: datetime, *, batch: int = BATCH) -> int:
 
 
 def look_team(team: UUID, moment: datetime, *, batch: int = BATCH) -> int:
-    """The same for one team, its limits once at the end."""
+    """The same for one team, its limits and its animals once at the end."""
     total = 0
     while count := look_batch(team, moment, batch):
         total += count
     with transaction.atomic(), team_scope(team):
         count_change(team)  # first: limits are reckoned by one worker at a time
         refresh_limits(team, World(moment))
+        refresh_animals(team, World(moment))
     return total
 
 

@@ -5,11 +5,13 @@ from uuid import UUID
 
 from django.db import transaction
 
+from trapline.binding.asks import OF_CATCH
 from trapline.binding.bind import bind
 from trapline.binding.world import World
 from trapline.duties.models import Kind
 from trapline.duties.refresh import advance, instants, refresh_checks
 from trapline.duties.renewals import refresh_renewals
+from trapline.findings.animals import refresh_animals
 from trapline.ground import sql
 from trapline.ground.scope import team_scope
 from trapline.people.change import count_change
@@ -50,7 +52,10 @@ def teams_with_work(moment: datetime) -> list[UUID]:
 
 
 def sweep_batch(team: UUID, moment: datetime, batch: int = BATCH) -> int:
-    """One batch of one team in one transaction: four statements, five if a due moment had moved."""
+    """One batch of one team in one transaction: four statements, five if a due moment had
+
+    moved, two more where something asked of an animal came due.
+    """
     with transaction.atomic(), team_scope(team):
         rows = sql.rows("trapline.watch", "claim", {"team": team, "moment": moment, "batch": batch})
         if not rows:
@@ -58,6 +63,8 @@ def sweep_batch(team: UUID, moment: datetime, batch: int = BATCH) -> int:
         due = _recomputed(team, rows, moment)
         advance(team, [row[0] for row in rows], due, moment)
         count_change(team)
+        if any(row[1] in OF_CATCH for row in rows):
+            refresh_animals(team, World(moment))
     return len(rows)
 
 
