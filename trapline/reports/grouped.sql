@@ -2,40 +2,58 @@
 -- a row a group, or with `keys` a row a group and set of the groups named, its intervals packed.
 -- Read from the tallies; days that no tally holds yet, or holds only as part of a month, are read
 -- from the intervals.
-WITH days AS (  -- from a day up to another
-    SELECT s.set_id, greatest(s.untallied_from, coalesce(%(first)s::date, '-infinity')) AS lo,
-           coalesce(%(last)s::date + 1, 'infinity') AS hi
-    FROM standing_setstate s
-    WHERE s.team_id = %(team)s AND s.untallied_from IS NOT NULL
-    UNION ALL
-    SELECT s.set_id, %(first)s, least(%(head)s::date, %(last)s::date + 1, s.untallied_from)
-    FROM standing_setstate s
-    WHERE s.team_id = %(team)s AND %(first)s::date < %(head)s::date
-    UNION ALL
-    SELECT s.set_id, %(foot)s, least(%(last)s::date + 1, s.untallied_from)
-    FROM standing_setstate s
-    WHERE s.team_id = %(team)s AND %(foot)s::date <= %(last)s::date
+WITH looked AS NOT MATERIALIZED (
+    SELECT i.set_id, i.day, i.till_at, i.by_id, i.device_kind_id, i.placement, 1 AS looks, i.nights,
+           CASE WHEN %(by)s IN ('month', 'season') THEN date_trunc('month', i.day)::date END
+               AS month,
+           i.targets, i.others, i.alive,
+           CASE WHEN i.sign IN ('target', 'other') THEN 1 ELSE 0 END AS escaped,
+           CASE WHEN i.found = 'sprung_empty' AND i.sign IN ('unknown', '') THEN 1 ELSE 0 END
+               AS unknown,
+           CASE WHEN %(keys)s::text[] IS NOT NULL
+               THEN float8send(coalesce(i.served, i.nights)) || int4send(i.told) END AS pack
+    FROM standing_interval i
+    WHERE i.team_id = %(team)s AND i.nights > 0
+      AND (%(member)s::uuid IS NULL OR i.by_id = %(member)s)
+      AND (%(first)s::date IS NULL OR i.day >= %(first)s)
+      AND (%(last)s::date IS NULL OR i.day <= %(last)s)
 ), parts AS (
     SELECT t.set_id, t.month, t.by_id, t.device_kind_id, t.placement, t.looks, t.nights, t.targets,
-           t.others, t.alive, t.escaped, t.unknown, t.pack, t.revision
+           t.others, t.alive, t.escaped, t.unknown,
+           CASE WHEN %(keys)s::text[] IS NOT NULL THEN t.pack END AS pack, t.revision
     FROM standing_tally t
     JOIN standing_setstate s ON s.set_id = t.set_id
     WHERE t.team_id = %(team)s AND (s.untallied_from IS NULL OR t.month < s.untallied_from)
       AND (%(head)s::date IS NULL OR t.month >= %(head)s)
       AND (%(foot)s::date IS NULL OR t.month < %(foot)s)
       AND (%(member)s::uuid IS NULL OR t.by_id = %(member)s)
-    UNION ALL
-    SELECT i.set_id, date_trunc('month', i.day)::date, i.by_id, i.device_kind_id, i.placement,
-           1, i.nights, i.targets, i.others, i.alive,
-           CASE WHEN i.sign IN ('target', 'other') THEN 1 ELSE 0 END,
-           CASE WHEN i.found = 'sprung_empty' AND i.sign IN ('unknown', '') THEN 1 ELSE 0 END,
-           float8send(coalesce(i.served, i.nights)) || int4send(i.told), NULL
-    FROM days r
-    JOIN standing_interval i ON i.set_id = r.set_id AND i.day >= r.lo AND i.day < r.hi
+    UNION ALL  -- what no tally holds yet
+    SELECT i.set_id, i.month, i.by_id, i.device_kind_id, i.placement, i.looks, i.nights, i.targets,
+           i.others, i.alive, i.escaped, i.unknown, i.pack, NULL
+    FROM standing_setstate s
+    JOIN looked i ON i.set_id = s.set_id
+        AND i.day >= s.untallied_from
         -- A local day and its instants lie within a day of each other: this is for the index.
-        AND i.till_at >= r.lo - interval '2 days' AND i.till_at < r.hi + interval '2 days'
-    WHERE i.team_id = %(team)s AND i.till_at > i.from_at
-      AND (%(member)s::uuid IS NULL OR i.by_id = %(member)s)
+        AND i.till_at >= s.untallied_from - interval '2 days'
+    WHERE s.team_id = %(team)s AND s.untallied_from IS NOT NULL
+    UNION ALL  -- what lies before the first whole month
+    SELECT i.set_id, i.month, i.by_id, i.device_kind_id, i.placement, i.looks, i.nights, i.targets,
+           i.others, i.alive, i.escaped, i.unknown, i.pack, NULL
+    FROM standing_setstate s
+    JOIN looked i ON i.set_id = s.set_id
+        AND i.day < %(head)s AND (s.untallied_from IS NULL OR i.day < s.untallied_from)
+        AND i.till_at >= %(first)s::date - interval '2 days'
+        AND i.till_at < %(head)s::date + interval '2 days'
+    WHERE s.team_id = %(team)s AND %(first)s::date < %(head)s::date
+    UNION ALL  -- what lies after the last
+    SELECT i.set_id, i.month, i.by_id, i.device_kind_id, i.placement, i.looks, i.nights, i.targets,
+           i.others, i.alive, i.escaped, i.unknown, i.pack, NULL
+    FROM standing_setstate s
+    JOIN looked i ON i.set_id = s.set_id
+        AND i.day >= %(foot)s AND (s.untallied_from IS NULL OR i.day < s.untallied_from)
+        AND i.till_at >= %(foot)s::date - interval '2 days'
+        AND i.till_at < %(last)s::date + interval '3 days'
+    WHERE s.team_id = %(team)s AND %(foot)s::date <= %(last)s::date
 ), sums AS (
     SELECT p.set_id,
            CASE WHEN %(by)s IN ('month', 'season') THEN p.month END AS month,
@@ -46,7 +64,7 @@ WITH days AS (  -- from a day up to another
            sum(p.others) AS others, sum(p.alive) AS alive, sum(p.escaped) AS escaped,
            sum(p.unknown) AS unknown, count(p.revision) AS tallies,
            sum(p.revision) AS revisions, bool_or(p.revision IS NULL) AS live,
-           string_agg(p.pack, ''::bytea) FILTER (WHERE %(keys)s::text[] IS NOT NULL) AS pack
+           string_agg(p.pack, ''::bytea) AS pack
     FROM parts p
     GROUP BY 1, 2, 3, 4, 5
 ), keyed AS (

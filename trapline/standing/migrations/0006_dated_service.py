@@ -4,10 +4,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("gear", "0007_picks_walls"),
-        ("lines", "0006_signals"),
-        ("people", "0002_walls"),
-        ("standing", "0004_tallies"),
+        ("standing", "0005_fewer_indexes"),
     ]
 
     operations = [
