@@ -69,7 +69,7 @@ class Fault:
 LOOP = {"loop_diameter_m": 0.23, "loop_height_m": 0.25, "snow_depth_m": 0.3}
 LAID = (
     Fault("cage", "snowshoe_hare"),  # season closed; later, unsupervised
-    Fault("cage", "snowshoe_hare", days=1.5),  # overdue
+    Fault("cage", "snowshoe_hare", days=3.5),  # overdue, and so is what is asked of its hare
     Fault("body 12", "muskrat", "elevated"),  # season not open
     Fault("cage, old spring", "snowshoe_hare", days=40),  # not pulled after the close; worn
     Fault("long-spring"),  # forbidden on land
@@ -233,7 +233,7 @@ class _Ground:
         """Catches and looks, a notice, a fall of snow, water that goes down."""
         # The hare's tag, report and head are overdue; the martens' tags are not yet.
         for minutes, number, species in (
-            (3 * 1440, 3, "snowshoe_hare"), (60, 17, "marten"), (50, 17, "marten"),
+            (3 * 1440, 1, "snowshoe_hare"), (60, 17, "marten"), (50, 17, "marten"),
             (45, 16, "lynx"), (40, 6, "weasel"), (35, 6, "weasel"),
         ):  # fmt: skip
             self._look(sets[number], minutes, found="animal", catches=[{
