@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -21,25 +21,33 @@ def refresh_findings(
     team: UUID,
     sets: Sequence[UUID],
     world: World,
-    act: UUID | None = None,
+    act: UUID | Mapping[UUID, UUID] | None = None,
     *,
-    again: bool = False,
+    again: Collection[UUID] = (),
 ) -> Findings:
     """Open and close the findings of some sets as the facts have it now. Two statements.
 
     Whoever calls it holds the sets' states locked, so that no other reckons them at the same time.
-    A set among `sets` that is out of business loses its findings. act: by what it came about.
-    again: watch/ is to look again at once, since limits have to be counted.
+    A set among `sets` that is out of business loses its findings. act: by what it came about, or
+    by which act on each set. again: sets at which watch/ is to look again at once, since limits
+    have to be counted.
     """
     found = find(team, sets, world)
     if again:
-        found = replace(found, next_us=np.minimum(found.next_us, to_us(world.moment)))
-    write(team, sets, found, world.moment, act)
+        at_once = np.isin(found.facts.ids, np.array(list(again), dtype=np.object_))
+        soon = np.where(at_once, to_us(world.moment), NEVER_US)
+        found = replace(found, next_us=np.minimum(found.next_us, soon))
+    by = act if isinstance(act, Mapping) else dict.fromkeys(sets, act)
+    write(team, sets, found, world.moment, by)
     return found
 
 
 def write(
-    team: UUID, sets: Sequence[UUID], found: Findings, moment: datetime, act: UUID | None
+    team: UUID,
+    sets: Sequence[UUID],
+    found: Findings,
+    moment: datetime,
+    acts: Mapping[UUID, UUID | None],
 ) -> None:
     """One statement, whatever the number of sets."""
     ones = found.ones()
@@ -51,7 +59,7 @@ def write(
         "next": [None if (us := coming.get(one, NEVER_US)) == NEVER_US else us for one in sets],
         "stamp": read.stamp,
         "moment": moment,
-        "act": act,
+        "acts": [acts.get(one) for one in sets],
         "found": [one.set for one in ones],
         "codes": [one.code for one in ones],
         "discriminators": [one.discriminator for one in ones],

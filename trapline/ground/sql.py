@@ -50,6 +50,19 @@ def run(package: str, name: str, params: dict[str, Any]) -> int:
         return int(cursor.rowcount)
 
 
+@contextmanager
+def together() -> Iterator[None]:
+    """What is run inside goes out at once, none waiting for the answer to the one before.
+
+    So PostgreSQL works while Python does. The first error is raised at the end, or where rows are
+    read, and `run` does not know how many rows it touched.
+    """
+    connection.ensure_connection()
+    raw: Any = connection.connection
+    with connection.wrap_database_errors, raw.pipeline():
+        yield
+
+
 def _few(params: dict[str, Any]) -> bool:
     """Whether a plan that knows no values serves: it takes each list for some ten long."""
     return all(len(one) <= FEW for one in params.values() if isinstance(one, list | tuple))

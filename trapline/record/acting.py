@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 from trapline.ground.errors import Problem, Refused
 from trapline.people.rights import Actor
 from trapline.record.envelope import problems_of
+from trapline.record.owed import Owed
 
 
 class Body(BaseModel):
@@ -31,6 +32,7 @@ class Desk:
     clock_flagged: bool
     overruled: bool = False  # a reviewer has looked and takes it in
     flags: list[str] = field(default_factory=list)
+    owed: Owed | None = None  # of a batch: whose findings are reckoned at its end
 
     @property
     def team(self) -> UUID:

@@ -35,6 +35,8 @@ def settle(
     caught: bool = False,
 ) -> Bound:
     """Fold the set, bring duty and findings in line. Five statements, ten if arranged."""
+    if arranged:  # a set may be new, or gone: its findings are reckoned with it
+        desk.owed = None
     fold(desk.team, [set_id], since=since, arranged=arranged)
     bound = bind(desk.team, [set_id], World(desk.received_at))
     refresh_checks(bound, desk.received_at, act=desk.act)
@@ -48,9 +50,13 @@ def settle(
 def refresh_found(desk: Desk, set_id: UUID, *, caught: bool = False) -> None:
     """The set's findings as they are now. Two statements. caught: an animal may have been taken,
 
-    and watch/ counts limits.
+    and watch/ counts limits. Among many acts of a batch the set is owed to its end: no statement.
     """
-    refresh_findings(desk.team, [set_id], World(desk.received_at), desk.act, again=caught)
+    if desk.owed is not None:
+        desk.owed.note(desk.team, set_id, desk.act, caught=caught)
+        return
+    again = [set_id] if caught else ()
+    refresh_findings(desk.team, [set_id], World(desk.received_at), desk.act, again=again)
     if caught:
         wake(REDUE)
 

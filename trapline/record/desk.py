@@ -17,8 +17,10 @@ from trapline.people.rights import Actor, access_member
 from trapline.record import envelope as env
 from trapline.record.acting import Desk, Kind
 from trapline.record.kinds import kind_of
+from trapline.record.owed import Owed
 
 KNOWN, CONFLICT, REFUSED = "known", "conflict", "refused"
+SET_ASIDE = (NeedsReview, Held, Refused, IntegrityError, DataError)  # no fault of ours
 
 
 @dataclass(frozen=True)
@@ -32,9 +34,17 @@ class Outcome:
 
 
 def take(
-    sender: Actor, raw: bytes, *, received_at: datetime | None = None, skew_s: float = 0.0
+    sender: Actor,
+    raw: bytes,
+    *,
+    received_at: datetime | None = None,
+    skew_s: float = 0.0,
+    owed: Owed | None = None,
 ) -> Outcome:
-    """Take an act as a phone sent it. Whatever is well formed is kept; one transaction."""
+    """Take an act as a phone sent it. Whatever is well formed is kept; one transaction.
+
+    owed: of a batch, which reckons the findings of its sets at its end.
+    """
     now = received_at or clock.now()
     try:
         letter = env.parse(raw)
@@ -45,7 +55,9 @@ def take(
         body = kind.read(letter.body, letter.version)
     except Refused as error:
         return Outcome(letter.id, REFUSED, error.problems)
-    return _keep_and_apply(sender, letter, kind, body, raw, now, skew_s, keep_failures=True)
+    return _keep_and_apply(
+        sender, letter, kind, body, raw, now, skew_s, keep_failures=True, owed=owed
+    )
 
 
 def submit(
@@ -122,37 +134,48 @@ def _keep_and_apply(
     skew_s: float,
     *,
     keep_failures: bool,
+    owed: Owed | None = None,
 ) -> Outcome:
+    """One transaction where the act can be applied; one more that keeps it where it cannot."""
+    at = letter.wall_at - timedelta(seconds=skew_s)
+    flagged = env.clock_disagrees(letter, at, now)
+    try:
+        actor, stranger = access_member(sender, letter.acted_by), False
+    except NotYours:
+        actor, stranger = sender, True
+    desk = Desk(actor, sender, letter.id, at, now, flagged, owed=owed)
+    try:
+        with transaction.atomic(), team_scope(sender.team):
+            if not _insert(desk, letter, raw, skew_s):
+                return _met_before(letter.id, raw)
+            if stranger:
+                raise Held("acted_by", letter.acted_by or letter.id)
+            _apply(desk, letter, kind, body)
+            _last(desk)
+        return Outcome(letter.id, ActState.APPLIED)
+    except SET_ASIDE as error:
+        tried = _aside(error)
+    if not keep_failures:
+        raise tried.error
     with transaction.atomic(), team_scope(sender.team):
-        try:
-            actor, stranger = access_member(sender, letter.acted_by), False
-        except NotYours:
-            actor, stranger = sender, True
-        at = letter.wall_at - timedelta(seconds=skew_s)
-        flagged = env.clock_disagrees(letter, at, now)
-        desk = Desk(actor, sender, letter.id, at, now, flagged)
         if not _insert(desk, letter, raw, skew_s):
             return _met_before(letter.id, raw)
-        if stranger:
-            error = Held("acted_by", letter.acted_by or letter.id)
-            tried: _Aside | None = _aside(error)
-        else:
-            tried = _try(desk, letter, kind, body, apart=keep_failures)
-        if tried is None:
-            count_change(sender.team)
-            return Outcome(letter.id, ActState.APPLIED)
-        if not keep_failures:
-            raise tried.error
         _set_aside(letter.id, tried)
-        return Outcome(letter.id, tried.state, (tried.problem,))
+    return Outcome(letter.id, tried.state, (tried.problem,))
 
 
-def _try(desk: Desk, letter: env.Envelope, kind: Kind, body: Any, *, apart: bool) -> _Aside | None:
-    """Apply the act; None when it was. apart: when it cannot be, its facts go and it stays."""
+def _last(desk: Desk) -> None:
+    """The team's row is locked last. One statement, with what a batch owes for this act."""
+    if desk.owed is None or not desk.owed.write_down(desk.team, desk.received_at):
+        count_change(desk.team)
+
+
+def _try(desk: Desk, letter: env.Envelope, kind: Kind, body: Any) -> _Aside | None:
+    """Apply the act; None when it was. Its facts go and the act stays when it cannot be."""
     try:
-        with transaction.atomic(savepoint=apart):
+        with transaction.atomic():
             _apply(desk, letter, kind, body)
-    except (NeedsReview, Held, Refused, IntegrityError, DataError) as error:
+    except SET_ASIDE as error:
         return _aside(error)
     return None
 

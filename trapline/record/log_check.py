@@ -35,17 +35,35 @@ def apply(desk: Desk, body: CheckSaid) -> None:
     version = rules.sets.version
     if body.catches and version is None:  # the set has ended, so no rules were read with it
         version = rules_now(desk)
-    rearranged = write_check(desk, hand, body, flags_of(desk, hand, rules, body), version)
+    flags = flags_of(desk, hand, rules, body)
     late = desk.at < hand.last_visit_at or not hand.active
+    if not late and _uneventful(hand, body):
+        with sql.together():
+            write_check(desk, hand, body, flags, version)
+            _go_on(desk, hand, body, rules, world)
+        return
+    rearranged = write_check(desk, hand, body, flags, version)
     if rearranged or late:
         settle(desk, hand.id, since=desk.at, arranged=rearranged, caught=bool(body.catches))
         if late and _counts(body):
             _met_late(desk, hand, rules, world)
     else:
-        fold(desk.team, [hand.id], since=desk.at, arranged=False)
-        visit = to_us(desk.at) if _counts(body) else None
-        refresh_checks(choose(rules, world, visit_us=visit), desk.received_at, act=desk.act)
-        refresh_found(desk, hand.id, caught=bool(body.catches))
+        _go_on(desk, hand, body, rules, world)
+
+
+def _uneventful(hand: SetAtHand, body: CheckSaid) -> bool:
+    """Nothing but the check itself is to be written."""
+    quiet = not body.catches and body.ends_waiting is None and body.gone_how is None
+    stands = body.placement_seen in (None, hand.placement) and set(body.done) <= {Done.LEFT}
+    return quiet and stands and hand.search_since is None
+
+
+def _go_on(desk: Desk, hand: SetAtHand, body: CheckSaid, rules: Applying, world: World) -> None:
+    """The newest look at a set that stays as it stood."""
+    fold(desk.team, [hand.id], since=desk.at, arranged=False)
+    visit = to_us(desk.at) if _counts(body) else None
+    refresh_checks(choose(rules, world, visit_us=visit), desk.received_at, act=desk.act)
+    refresh_found(desk, hand.id, caught=bool(body.catches))
 
 
 def _met_late(desk: Desk, hand: SetAtHand, rules: Applying, world: World) -> None:

@@ -13,6 +13,7 @@ from trapline.people.rights import Actor, teams_of
 from trapline.record import envelope as env
 from trapline.record.desk import CONFLICT, KNOWN, REFUSED, Outcome, take
 from trapline.record.kinds import kind_of
+from trapline.record.owed import Owed
 
 MOST_ACTS = 200
 _log = logging.getLogger(__name__)
@@ -24,8 +25,9 @@ def receive(
     """Take a batch in. sent_at is the device's clock as it sent: its skew corrects every act.
 
     One statement for the person's teams, then each act by itself. A crash between two acts leaves
-    each either answered for good or still owed.
+    each either answered for good or still owed. Findings of many acts are reckoned at the end.
     """
+    owed = Owed(received_at) if len(letters) > 1 else None
     skew_s = (sent_at - received_at).total_seconds()
     teams = {actor.team_slug: actor for actor in teams_of(person)}
     outcomes = []
@@ -39,24 +41,44 @@ def receive(
         if sender is None:
             outcomes.append(_stray(person, letter, raw, skew_s, received_at))
         else:
-            outcomes.append(_take(sender, letter, raw, received_at, skew_s))
+            outcomes.append(_take(sender, letter, raw, received_at, skew_s, owed))
+    if owed is not None:
+        _settle(owed)
     return outcomes
 
 
+def _settle(owed: Owed) -> None:
+    """A fault of ours in the findings is logged: the acts are in, and watch/ has their sets."""
+    try:
+        owed.settle()
+    except (OperationalError, InterfaceError):
+        raise
+    except Exception:
+        _log.exception("Fault while reckoning the findings of a batch")
+
+
 def _take(
-    sender: Actor, letter: env.Envelope, raw: bytes, received_at: datetime, skew_s: float
+    sender: Actor,
+    letter: env.Envelope,
+    raw: bytes,
+    received_at: datetime,
+    skew_s: float,
+    owed: Owed | None,
 ) -> Outcome:
     """One act. A fault of ours in it is logged and answered; it does not hold up the rest.
 
     Without a database nothing can be answered: that is raised, and the phone sends all again.
     """
     try:
-        return take(sender, raw, received_at=received_at, skew_s=skew_s)
+        outcome = take(sender, raw, received_at=received_at, skew_s=skew_s, owed=owed)
     except (OperationalError, InterfaceError):
         raise
     except Exception:
         _log.exception("Fault while taking act %s of kind %s", letter.id, letter.kind)
-        return Outcome(letter.id, REFUSED, (Problem("body", "server"),))
+        outcome = Outcome(letter.id, REFUSED, (Problem("body", "server"),))
+    if owed is not None:
+        owed.close_act(applied=outcome.state == ActState.APPLIED)
+    return outcome
 
 
 def _stray(
