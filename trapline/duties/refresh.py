@@ -22,11 +22,17 @@ def instants(values: NDArray[np.int64]) -> list[datetime | None]:
 
 
 def refresh_checks(
-    bound: Bound, moment: datetime, *, act: UUID | None = None, rows: Sequence[int] | None = None
+    bound: Bound,
+    moment: datetime,
+    *,
+    act: UUID | None = None,
+    rows: Sequence[int] | None = None,
+    newest: bool = False,
 ) -> None:
     """Bring the open check duty of each bound set in line with its rule. One statement.
 
-    rows: numbers of the sets to touch (all, if None).
+    rows: numbers of the sets to touch (all, if None). newest: no visit was later than those that
+    the sets are bound by, so none was taken back and no done duty is looked for.
     """
     chosen = np.arange(len(bound.sets.ids)) if rows is None else np.array(rows, dtype=np.int64)
     if not len(chosen):
@@ -45,6 +51,7 @@ def refresh_checks(
             "stamp": bound.sets.stamp,
             "act": act,
             "moment": moment,
+            "newest": newest,
         },
     )
 

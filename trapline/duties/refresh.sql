@@ -23,7 +23,8 @@ WITH given AS (
 ), undone AS (
     UPDATE duties_duty d SET state = 'cancelled', done_at = NULL, done_by_id = NULL
     FROM given g
-    WHERE d.set_id = g.set_id AND d.kind = 'check' AND d.state = 'done' AND d.done_at > g.basis_at
+    WHERE NOT %(newest)s AND d.set_id = g.set_id AND d.kind = 'check' AND d.state = 'done'
+      AND d.done_at > g.basis_at
     RETURNING d.id, d.set_id, d.due_at
 ), superseded AS (
     -- Somebody was told of a due moment that no longer holds: a new duty tells them again.

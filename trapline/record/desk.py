@@ -105,7 +105,7 @@ def retry(sender: Actor, act: UUID, moment: datetime) -> Outcome:
             return Outcome(act, ActState.HELD)
         desk = Desk(actor, sender, act, held.acted_at, moment, held.clock_flagged)
         body = kind.read(letter.body, letter.version)
-        tried = _try(desk, letter, kind, body, apart=True)
+        tried = _try(desk, letter, kind, body)
         if tried is None:
             Act.objects.filter(id=act).update(state=ActState.APPLIED, settled_at=moment)
             count_change(sender.team)

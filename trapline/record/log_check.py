@@ -62,7 +62,8 @@ def _go_on(desk: Desk, hand: SetAtHand, body: CheckSaid, rules: Applying, world:
     """The newest look at a set that stays as it stood."""
     fold(desk.team, [hand.id], since=desk.at, arranged=False)
     visit = to_us(desk.at) if _counts(body) else None
-    refresh_checks(choose(rules, world, visit_us=visit), desk.received_at, act=desk.act)
+    bound = choose(rules, world, visit_us=visit)
+    refresh_checks(bound, desk.received_at, act=desk.act, newest=True)
     refresh_found(desk, hand.id, caught=bool(body.catches))
 
 
