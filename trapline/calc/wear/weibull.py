@@ -20,12 +20,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.optimize import brentq, elementwise
+from scipy.optimize import brentq
 from scipy.stats import chi2
 
 from trapline.calc.wear.exposure import Floats, Lives
 
 _RAYS = 128
+_STEPS = 200  # of Newton's method along a ray; ten are enough but for samples of another world
 
 
 @dataclass(frozen=True)
@@ -165,16 +166,25 @@ class _Sample:
             last = np.where(to_k < 0, (k - k * 1e-12) / -to_k, np.inf)
         far = np.minimum(2.0, last)
 
-        def above(r: Floats, to_k: Floats, to_b: Floats) -> Floats:
-            there: Floats = self.log_likelihood(k + r * to_k, b + r * to_b) - level
-            return np.maximum(there, -1e12)
-
-        while (inside := (above(far, to_k, to_b) > 0)).any():
+        while (inside := self.log_likelihood(k + far * to_k, b + far * to_b) > level).any():
             far = np.where(inside, np.minimum(far * 2, last), far)
-        root = elementwise.find_root(
-            above, (np.zeros(_RAYS), far), args=(to_k, to_b), tolerances={"xrtol": 1e-9}
-        )
-        return k + root.x * to_k, b + root.x * to_b
+        for _ in range(_STEPS):
+            # Concave along a ray, so from outside each step ends outside, and nearer.
+            value, slope = self._along(k + far * to_k, b + far * to_b, to_k, to_b)
+            step = (value - level) / slope
+            far = far - step
+            if (np.abs(step) <= 1e-11 * far).all():
+                return k + far * to_k, b + far * to_b
+        raise RuntimeError("the limits of a life were not found")
+
+    def _along(self, k: Floats, b: Floats, to_k: Floats, to_b: Floats) -> tuple[Floats, Floats]:
+        """The log-likelihood at each (k, b), and how fast it changes towards (to_k, to_b)."""
+        failures, of_x = self.d.sum(), float((self.d * self.x).sum())
+        hazard = np.exp(np.multiply.outer(k, self.x) - b[:, None])
+        all_of_it, times_x = hazard @ self.n, hazard @ (self.n * self.x)
+        value: Floats = failures * (np.log(k) - b) + k * of_x - all_of_it
+        slope: Floats = to_k * (failures / k + of_x - times_x) + to_b * (all_of_it - failures)
+        return value, slope
 
     def _information(self, k: float, b: float) -> Floats:
         weight = self.n * np.exp(k * self.x - b)
