@@ -5,7 +5,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
@@ -88,12 +88,12 @@ class SqlText:
     room: str
     text: str
 
-    @property
+    @cached_property
     def bare(self) -> str:
         """The text without its comments and its string values."""
         return re.sub(r"--[^\n]*|'(?:[^']|'')*'", " ", self.text)
 
-    @property
+    @cached_property
     def words(self) -> set[str]:
         """Every name and keyword in it."""
         return set(re.findall(r"[A-Za-z_][A-Za-z_0-9]*", self.bare))
@@ -107,6 +107,7 @@ STATEMENT = re.compile(
 )
 
 
+@cache
 def sql_files() -> list[SqlText]:
     """Every .sql file of the house."""
     return [
@@ -115,6 +116,7 @@ def sql_files() -> list[SqlText]:
     ]
 
 
+@cache
 def sql_strings() -> list[SqlText]:
     """Every string in the house's Python that STATEMENT takes for SQL, docstrings left out."""
     return [
