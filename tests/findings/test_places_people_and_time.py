@@ -8,9 +8,11 @@ import pytest
 from tests.findings.scene import codes, found, look, rule, sign_off, take
 from tests.world import START, World
 from trapline.findings.models import Finding
+from trapline.findings.selectors import findings_of_set, open_findings
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.record.desk import submit
+from trapline.standing.selectors import set_sheet
 
 pytestmark = pytest.mark.django_db
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
@@ -164,6 +166,52 @@ def test_a_limit_by_the_day_is_over_with_the_day(world: World) -> None:
     assert len(open_limits(world)) == 1
     look(START + 14 * HOUR)  # past midnight in the line's zone
     assert open_limits(world) == []
+
+
+def test_a_limit_counts_what_its_rule_is_about_and_a_narrower_one_stands_in(world: World) -> None:
+    take(
+        world,
+        rule("snares", "limit", "per_person", {"count": 1}, device_classes=["snare"]),
+        rule("early", "limit", "per_person", {"count": 1}, from_day="12-01", until_day="12-31"),
+        rule("wide", "limit", "per_person", {"count": 1}, actions=["killing"]),
+        rule("narrow", "limit", "per_person", {"count": 2}, zones=["A"], instead_of=["wide"]),
+    )
+    caught(world, world.set("A", "body"), START + HOUR)
+    look(START + HOUR)
+    assert open_limits(world) == []
+    caught(world, world.set("B", "body"), START + 2 * HOUR)
+    look(START + 2 * HOUR)
+    assert {one.discriminator: one.numbers["count"] for one in open_limits(world)} == {"narrow": 2}
+    caught(world, world.set("C"), START + 3 * HOUR)
+    look(START + 3 * HOUR)
+    assert {one.discriminator: one.numbers["count"] for one in open_limits(world)} == {
+        "narrow": 3, "snares": 1,
+    }  # fmt: skip
+
+
+def test_a_limit_is_told_on_the_sets_that_would_take_one_more(world: World) -> None:
+    take(
+        world,
+        rule("bag", "limit", "per_person", {"count": 1}, species=["marten"]),
+        rule("zone", "limit", "per_zone", {"count": 1}, species=["marten"], zones=["A"]),
+        rule("team", "limit", "per_team", {"count": 1}, device_classes=["body_gripping"]),
+    )
+    body, snare = world.set("A", "body"), world.set("B", responsible=world.instructor)
+    lynx = world.set("C", targets=[world.species["lynx"]])
+    caught(world, body, START + HOUR)
+    look(START + HOUR)
+
+    def told(set_id: Any) -> set[str]:
+        with team_scope(world.team):
+            found = findings_of_set(world.team, set_sheet(world.team, set_id))
+            return {one.discriminator for one in found if one.code == "limit_reached"}
+
+    assert told(body) == {"bag", "zone", "team"}
+    assert (told(snare), told(lynx)) == ({"bag", "zone"}, set())
+    with team_scope(world.team):
+        seen = open_findings(world.team, world.student.member, most=99)
+        assert {one.discriminator for one in seen if one.set is None} == {"bag", "zone", "team"}
+        assert open_findings(world.team, world.manager.member, most=99) == []
 
 
 def test_a_limit_falls_away_with_the_check_that_told_of_the_animal(world: World) -> None:

@@ -187,6 +187,36 @@ def test_a_draft_brings_its_own_moment_and_a_set_left_past_it_is_overdue(
     assert answer.rules is not None and answer.rules.codes == draft_rules(later).codes
 
 
+def test_a_drafts_limit_turns_the_sets_that_would_take_one_more(
+    world: World, sets: dict[str, UUID]
+) -> None:
+    animal = {
+        "animal": new_id(), "species": world.species["marten"], "alive_on_arrival": False,
+        "fate": "found_dead",
+    }  # fmt: skip
+    hour = START + timedelta(hours=1)
+    world.check(world.student, sets["ground"], hour, found="animal", catches=[animal])
+    both = [world.species["marten"], world.species["lynx"]]
+    world.set("D", "body", placement="elevated", targets=both, at=hour)
+    world.set("E", "body", placement="elevated", targets=[world.species["lynx"]], at=hour)
+    bag = rule("bag", "limit", "per_person", {"count": 1}, species=["marten"])
+    more = (season("lynx"), bag)
+    with team_scope(world.team):
+        answer = what_if(world.team, Supposed(hour, draft=draft(*more)))
+        looser = draft(season("lynx"), {**bag, "params": {"count": 2}})
+    assert told(answer) == {
+        **dict.fromkeys("ABC", ({How.UNLAWFUL}, (Deed.PULL,), None)),
+        "D": ({How.UNLAWFUL}, (Deed.RETARGET,), None),
+    }
+    (one,) = {(turn.one.discriminator, turn.one.numbers["count"], turn.one.numbers["limit"])
+              for row in answer.sets for turn in row.turns}  # fmt: skip
+    assert one == ("bag", 1, 1)
+    take(world, *more, at=hour)
+    with team_scope(world.team):
+        answer = what_if(world.team, Supposed(hour, draft=looser))
+    assert (answer.sets, answer.mended) == ((), 1)
+
+
 def test_tonight_ends_with_the_local_date() -> None:
     assert tonight(START, "America/Whitehorse") == START + timedelta(hours=13)
 

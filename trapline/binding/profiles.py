@@ -45,6 +45,15 @@ class Profile:
 
 def fits(rules: VersionRules, number: int, profile: Profile, moment: datetime) -> bool:
     """Whether a rule applies, whatever species it speaks of."""
+    return (
+        alike(rules, number, profile)
+        and in_dates(rules, number, moment)
+        and on_days(rules, number, profile.local_day(moment))
+    )
+
+
+def alike(rules: VersionRules, number: int, profile: Profile) -> bool:
+    """Whether a rule is about sets like this: device, placement, licence, zone."""
     allowed = (
         (rules.device_classes[number], profile.device_class),
         (rules.actions[number], profile.action),
@@ -54,12 +63,18 @@ def fits(rules: VersionRules, number: int, profile: Profile, moment: datetime) -
     if any(codes and mine not in codes for codes, mine in allowed):
         return False
     zones = rules.zone_codes[number]
-    if zones and profile.zones.isdisjoint(zones):
-        return False
+    return not zones or not profile.zones.isdisjoint(zones)
+
+
+def in_dates(rules: VersionRules, number: int, moment: datetime) -> bool:
+    """Whether a rule is effective at a moment: from the first, up to the second of its dates."""
     since, until = rules.holds_from[number], rules.holds_until[number]
-    if (since is not None and moment < since) or (until is not None and moment >= until):
-        return False
-    first, last, on = rules.from_day[number], rules.until_day[number], profile.local_day(moment)
+    return (since is None or since <= moment) and (until is None or moment < until)
+
+
+def on_days(rules: VersionRules, number: int, on: int) -> bool:
+    """Whether a rule holds on a day of the year (month x 100 + day)."""
+    first, last = rules.from_day[number], rules.until_day[number]
     if first is None or last is None:
         return True
     return first <= on <= last if first <= last else on >= first or on <= last

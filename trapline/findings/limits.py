@@ -11,7 +11,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from trapline.binding.matters import VersionRules, version_at
-from trapline.binding.profiles import speaks_of
+from trapline.binding.profiles import Profile, alike, in_dates, on_days, speaks_of
 from trapline.binding.world import World
 from trapline.calc.clock import to_datetime, to_us
 from trapline.calc.seasons import spans
@@ -26,16 +26,30 @@ YEAR = timedelta(days=366)
 
 @dataclass(frozen=True)
 class Taken:
-    """So many animals of a species, on a local date, against a licence and in a zone."""
+    """So many animals of a species, on a local date, against a licence and in a zone.
+
+    device_class, action, placement: of the set that held them, as it stood then.
+    """
 
     licence: UUID
     licence_kind: str
     zone: str
     species: UUID
     code: str
+    device_class: str
+    action: str
+    placement: str
     on: date
     tz: str
     count: int
+
+    @property
+    def profile(self) -> Profile:
+        zones = frozenset((self.zone,) if self.zone else ())
+        return Profile(
+            self.device_class, self.action, self.placement, zones, self.licence_kind,
+            (self.code,), self.tz,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -49,15 +63,56 @@ class Reached:
     count: int
 
 
+@dataclass(frozen=True)
+class Limits:
+    """The limits that are reached in a world, and the rules that set them."""
+
+    rules: VersionRules | None
+    reached: tuple[Reached, ...]
+
+    def numbers(self, one: Reached) -> dict[str, Any]:
+        """The figures of one: taken, allowed, within what, of which species."""
+        assert self.rules is not None
+        params = self.rules.params[one.rule]
+        return {
+            "count": one.count,
+            "limit": params["count"],
+            "within": params.get("within", "season"),
+            "species": list(self.rules.species_codes[one.rule]),
+        }
+
+    def touch(self, one: Reached, profile: Profile, licence: UUID) -> bool:
+        """Whether a set like this, under this licence, would take one more against the limit."""
+        assert self.rules is not None
+        return (
+            alike(self.rules, one.rule, profile)
+            and any(speaks_of(self.rules, one.rule, code) for code in profile.targets)
+            and one.licence in (None, licence)
+            and (one.zone is None or one.zone in profile.zones)
+        )
+
+
+def limits_reached(team: UUID, world: World) -> Limits:
+    """The limits reached in a world. One statement where it has a limit, one more for its version.
+
+    Writes nothing.
+    """
+    version = None if world.draft is not None else version_at(team, world)
+    rules = rules_in(world, version)
+    if rules is None or not rules.of("limit"):
+        return Limits(rules, ())
+    return Limits(rules, tuple(_reached(rules, _taken(team, world), world)))
+
+
 def refresh_limits(team: UUID, world: World) -> None:
     """Open and close what is found about limits. Two statements, three where a limit is known."""
-    rules = rules_in(world, version_at(team, world))
+    limits = limits_reached(team, world)
+    rules, reached = limits.rules, limits.reached
     if rules is None:
         return
-    reached = list(_reached(rules, _taken(team, world), world)) if rules.of("limit") else []
     found = [
         About(
-            CODE, Severity.STOP, rules.codes[one.rule], _numbers(rules, one), rules.ids[one.rule],
+            CODE, Severity.STOP, rules.codes[one.rule], limits.numbers(one), rules.ids[one.rule],
             licence=one.licence, zone=one.zone, species=one.species,
         )
         for one in reached
@@ -70,35 +125,29 @@ def _taken(team: UUID, world: World) -> list[Taken]:
     return [Taken(*row) for row in sql.rows("trapline.findings", "taken", values)]
 
 
-def _numbers(rules: VersionRules, one: Reached) -> dict[str, Any]:
-    params = rules.params[one.rule]
-    return {
-        "count": one.count,
-        "limit": params["count"],
-        "within": params.get("within", "season"),
-        "species": list(rules.species_codes[one.rule]),
-    }
-
-
 def _reached(rules: VersionRules, taken: list[Taken], world: World) -> Iterator[Reached]:
-    for number in rules.of("limit"):
-        if not _in_force(rules, number, world.moment):
-            continue
-        counts: dict[Any, int] = defaultdict(int)
-        of: dict[Any, UUID] = {}
-        zones = rules.zone_codes[number]
-        for one in taken:
-            if not speaks_of(rules, number, one.code) or (zones and one.zone not in zones):
-                continue
-            if rules.licence_kinds[number] and one.licence_kind not in rules.licence_kinds[number]:
-                continue
+    """An animal counts against each limit about it, but not against one that another replaces."""
+    known = [number for number in rules.of("limit") if in_dates(rules, number, world.moment)]
+    counts: dict[tuple[int, Any], int] = defaultdict(int)
+    of: dict[tuple[int, Any], UUID] = {}
+    for one in taken:
+        profile, day = one.profile, one.on.month * 100 + one.on.day
+        about = {
+            number
+            for number in known
+            if speaks_of(rules, number, one.code)
+            and alike(rules, number, profile)
+            and on_days(rules, number, day)
+        }
+        gone = {wider for rule, wider in rules.replaces if rule in about}
+        for number in about - gone:
             if one.on >= _since(rules, number, one, world.moment):
-                key = _subject(rules.forms[number], one)
+                key = (number, _subject(rules.forms[number], one))
                 counts[key] += one.count
                 of.setdefault(key, one.species)
-        for key, count in counts.items():
-            if key != "" and count >= rules.params[number]["count"]:
-                yield _as_reached(rules.forms[number], number, key, of[key], count)
+    for (number, key), count in sorted(counts.items(), key=lambda found: found[0][0]):
+        if key != "" and count >= rules.params[number]["count"]:
+            yield _as_reached(rules.forms[number], number, key, of[number, key], count)
 
 
 def _subject(form: str, one: Taken) -> Any:
@@ -134,8 +183,3 @@ def _since(rules: VersionRules, number: int, one: Taken, moment: datetime) -> da
     if not begun:
         return (moment - YEAR).astimezone(zone).date()
     return to_datetime(max(begun)).astimezone(zone).date()
-
-
-def _in_force(rules: VersionRules, number: int, moment: datetime) -> bool:
-    since, until = rules.holds_from[number], rules.holds_until[number]
-    return (since is None or since <= moment) and (until is None or moment < until)

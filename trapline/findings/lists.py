@@ -5,7 +5,9 @@ from uuid import UUID
 
 from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, Value, When
 
+from trapline.findings.limits import CODE as LIMIT
 from trapline.findings.models import RANK, Finding
+from trapline.lines.models import Target
 from trapline.standing.models import SetState
 
 _RANK = Case(
@@ -15,15 +17,26 @@ _RANK = Case(
 
 
 def findings(member: UUID | None) -> Any:
-    """Findings, each with `rank` (0: stop first). With a member: those on sets they look after
+    """Findings, each with `rank` (0: stop first).
 
-    and about licences they hold.
+    With a member: those on sets they look after, those about licences they hold, and the limits
+    that are reached for such sets.
     """
     seen = Finding.objects.select_related("rule", "rule__authority").annotate(rank=_RANK)
     if member is None:
         return seen
-    theirs = SetState.objects.filter(set=OuterRef("set"), responsible=member)
-    return seen.filter(Exists(theirs) | Q(licence__holder=member))
+    theirs = SetState.objects.filter(responsible=member)
+    standing = theirs.filter(active=True)
+    made_for = Target.objects.filter(
+        species=OuterRef("species"), set__in=standing.order_by().values("set")
+    )
+    limits = (
+        Q(Exists(standing.filter(set__licence=OuterRef("licence"))))
+        | Q(Exists(standing.filter(zone_codes__contains=[OuterRef("zone_code")])))
+        | Q(Exists(made_for))
+    )
+    on_theirs = Q(Exists(theirs.filter(set=OuterRef("set"))))
+    return seen.filter(on_theirs | Q(licence__holder=member) | (Q(code=LIMIT) & limits))
 
 
 def in_order(found: Any) -> Any:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F, Func, OuterRef, Subquery, TextField, Value
+from django.db.models import F, Func, OuterRef, Q, Subquery, TextField, Value
 from django.db.models.functions import Cast
 
 from trapline.findings.lists import findings, in_order
 from trapline.ground.errors import NotYours
 from trapline.rulebook.models import Species
+from trapline.standing.selectors import SetSheet
 
 
 def open_findings(
@@ -33,10 +34,21 @@ def open_findings(
     return list(_with_subject(in_order(found))[:most])
 
 
-def findings_of_set(team: UUID, set_id: UUID) -> list[Any]:
-    """The open findings of one set, the gravest first. One statement."""
-    found = findings(None).filter(team_id=team, set=set_id, closed_at=None)
-    return list(_with_subject(in_order(found)))
+def findings_of_set(team: UUID, sheet: SetSheet) -> list[Any]:
+    """The open findings of one set, the gravest first. One statement.
+
+    With them the limits that are reached for it: of its licence, its zones or the team, by a rule
+    about such devices and about what it is made for.
+    """
+    found = findings(None).filter(team_id=team, closed_at=None)
+    about = Q(licence=sheet.licence) | Q(zone_code__in=sheet.zone_codes) | ~Q(species=None)
+    codes = Species.objects.filter(id__in=sheet.targets).values("code")
+    meant = Q(rule__species_codes=[]) | Q(rule__species_codes__overlap=codes)
+    for name in ("device_class", "action", "placement"):
+        said = f"rule__{name}{'es' if name == 'device_class' else 's'}"
+        meant &= Q((said, [])) | Q((f"{said}__contains", [getattr(sheet, name)]))
+    limits = Q(set=None) & about & meant if sheet.active and sheet.targets else Q(pk=None)
+    return list(_with_subject(in_order(found.filter(Q(set=sheet.id) | limits))))
 
 
 def finding(team: UUID, key: UUID, member: UUID | None) -> Any:

@@ -44,7 +44,7 @@ def set_page(request: HttpRequest, actor: Actor, set_id: UUID) -> HttpResponse:
         "marks": _marks(duties, moment),
         "verdicts": verdicts,
         "monitored": any(one["verdict"].rule.form == "monitored" for one in verdicts),
-        "findings": rows_of(findings_of_set(actor.team, set_id), person_units(request.user)),
+        "findings": rows_of(findings_of_set(actor.team, sheet), person_units(request.user)),
         "parts": parts_of(actor.team, [sheet.device]),
         "events": timeline(actor.team, set_id),
         "behind": backdrop(moment, HOURS, sheet.place, sheet.tz, STRIP),

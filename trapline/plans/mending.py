@@ -81,9 +81,9 @@ class Turn:
 
 
 def turn(one: One, *, target_open: bool) -> Turn:
-    """target_open: whether a target of the set is in season in that world."""
+    """target_open: whether a target of the set may still be taken in that world."""
     deed = MENDS[one.code]
-    if target_open and one.code in ("season_closed", "season_not_open"):
+    if target_open and one.code in ("season_closed", "season_not_open", "limit_reached"):
         deed = Deed.RETARGET
     return Turn(one, _how(one), deed)
 

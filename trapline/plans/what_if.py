@@ -16,10 +16,13 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from trapline.binding.matters import VersionRules, draft_rules
+from trapline.binding.profiles import Profile
 from trapline.binding.world import World
 from trapline.calc.clock import DAY_US, NEVER_US, to_datetime, to_us, zone_table
-from trapline.findings.find import Findings, find
+from trapline.findings.find import Findings, One, find
 from trapline.findings.kinds.season import target_open
+from trapline.findings.limits import CODE as LIMIT
+from trapline.findings.limits import Limits, Reached, limits_reached
 from trapline.findings.models import RANK, Severity
 from trapline.people.selectors import members_in_office
 from trapline.plans.mending import NO_WALK, Deed, How, Turn, by_how_much, least, turn
@@ -75,6 +78,7 @@ class Place(NamedTuple):
     line_name: str
     tz: str
     responsible: UUID
+    licence: UUID
 
 
 @dataclass(frozen=True)
@@ -141,8 +145,9 @@ class Answer:
 def what_if(team: UUID, supposed: Supposed) -> Answer:
     """Which sets turn, when, and the least work that mends it. Writes nothing.
 
-    Three statements: the sets, and the facts of each of the two worlds. Two more for a draft; for
-    people who are away two, and one for each of at most MOST_ASKED who could cover.
+    Three statements: the sets, and the facts of each of the two worlds. Two more for a draft, two
+    where it or the version in force has limits; for people who are away two, and one for each of
+    at most MOST_ASKED who could cover.
     """
     places = _places(team)
     world = supposed.world()
@@ -156,6 +161,9 @@ def what_if(team: UUID, supposed: Supposed) -> Answer:
     for one in ones:
         if (one.set, one.code, one.discriminator) not in before:
             turns.setdefault(one.set, []).append(turn(one, target_open=open_to[one.set]))
+    limits = _limits_turn(team, places, world, then)
+    for key, found in limits.turns.items():
+        turns.setdefault(key, []).extend(found)
     due = _due(then)
     rows = [_row(places[key], found, due[key]) for key, found in turns.items()]
     rows.sort(key=_gravest)
@@ -169,9 +177,46 @@ def what_if(team: UUID, supposed: Supposed) -> Answer:
         sooner=_sooner(places, _due(was), due) if world.draft is not None else (),
         covers=covers,
         alone=alone,
-        mended=len(before - after),
+        mended=len(before - after) + limits.mended,
         rules=then.look.rules,
     )
+
+
+class LimitsTurn(NamedTuple):
+    """Sets that limits of a draft make unlawful, and how many limits it no longer reaches."""
+
+    turns: dict[UUID, list[Turn]]
+    mended: int
+
+
+def _limits_turn(team: UUID, places: dict[UUID, Place], world: World, then: Findings) -> LimitsTurn:
+    """What a draft's limits turn: they alone differ, since no supposed world takes an animal."""
+    if world.draft is None:
+        return LimitsTurn({}, 0)
+    was, now = limits_reached(team, World(world.moment)), limits_reached(team, world)
+    before = {_limit_key(was, one) for one in was.reached}
+    new = [one for one in now.reached if _limit_key(now, one) not in before]
+    profiles = {
+        key: Profile.read(text)
+        for key, text in zip(then.facts.ids.tolist(), then.facts.profile.tolist(), strict=True)
+    }
+    turns: dict[UUID, list[Turn]] = {}
+    for one in new:
+        assert now.rules is not None
+        rule, limited = now.rules.ids[one.rule], now.rules.species_codes[one.rule]
+        for key, profile in profiles.items():
+            if now.touch(one, profile, places[key].licence):
+                told = One(key, LIMIT, now.rules.codes[one.rule], Severity.STOP.value,
+                           now.numbers(one), rule)  # fmt: skip
+                others = bool(limited) and bool(set(profile.targets) - set(limited))
+                turns.setdefault(key, []).append(turn(told, target_open=others))
+    gone = before - {_limit_key(now, one) for one in now.reached}
+    return LimitsTurn(turns, len(gone))
+
+
+def _limit_key(limits: Limits, one: Reached) -> tuple[str, UUID | str | None]:
+    assert limits.rules is not None
+    return limits.rules.codes[one.rule], one.licence or one.zone or one.species
 
 
 def tonight(moment: datetime, tz: str) -> datetime:
@@ -183,7 +228,13 @@ def tonight(moment: datetime, tz: str) -> datetime:
 
 def _places(team: UUID) -> dict[UUID, Place]:
     rows = SetState.objects.filter(team_id=team, active=True).values_list(
-        "set_id", "set__label", "line_id", "line__name", "line__tz", "responsible_id"
+        "set_id",
+        "set__label",
+        "line_id",
+        "line__name",
+        "line__tz",
+        "responsible_id",
+        "set__licence_id",
     )
     return {row[0]: Place(*row) for row in rows.order_by("line__name", "set__label", "set_id")}
 
