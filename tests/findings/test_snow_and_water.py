@@ -7,6 +7,9 @@ import pytest
 from tests.findings.scene import codes, found, kind, read, rule, sign_off, take
 from tests.world import START, World
 from trapline.ground.ids import new_id
+from trapline.ground.scope import team_scope
+from trapline.plans.mending import Deed
+from trapline.plans.what_if import Supposed, what_if
 from trapline.record.desk import submit
 
 pytestmark = pytest.mark.django_db
@@ -46,6 +49,30 @@ def test_a_height_above_the_ground_takes_the_snow_beneath_in(world: World) -> No
     assert codes(world, set_id) == set()  # 0.30 + 0.25 + 0.20
     deep = world.set("B", loop_diameter_m=0.2, loop_height_m=0.25, snow_depth_m=0.40, targets=[])
     assert codes(world, deep) == {"loop_height"}
+
+
+def test_a_height_above_the_water_follows_the_water_and_no_snow(world: World) -> None:
+    take(world, rule("over", "loop", "height",
+                     {"from_m": 0.1, "to_m": 0.3, "datum": "water", "edge": "bottom"}))  # fmt: skip
+    read(world, "water_level_m", 1.0, START)
+    read(world, "snow_depth_m", 0.3, START)
+    set_id = world.set("A", placement="water_edge", loop_diameter_m=0.1, loop_height_m=0.2,
+                       targets=[])  # fmt: skip
+    read(world, "water_level_m", 1.08, START + HOUR)
+    read(world, "snow_depth_m", 0.48, START + HOUR)
+    assert codes(world, set_id) == set()
+    read(world, "water_level_m", 1.15, START + 2 * HOUR)
+    assert found(world, set_id) == {
+        "loop_height:water-bottom:low": {
+            "height_m": 0.05, "loop_height_m": 0.2, "level_change_m": 0.15, "at_least_m": 0.1,
+        }
+    }  # fmt: skip
+    read(world, "water_level_m", 0.85, START + 3 * HOUR)
+    assert set(found(world, set_id)) == {"loop_height:water-bottom:high"}
+    with team_scope(world.team):
+        dry = what_if(world.team, Supposed(START + 2 * HOUR, water_m=-0.3, snow_m=0.02))
+    (row,) = dry.sets
+    assert (row.deeds, row.amount_m) == ((Deed.REHANG,), pytest.approx(-0.05))
 
 
 def test_a_trap_on_the_ground_is_snowed_in_by_a_fall_and_not_one_above(world: World) -> None:

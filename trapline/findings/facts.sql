@@ -86,7 +86,11 @@ SELECT
     CASE WHEN coalesce(c.water_depth_m, s.water_depth_m) IS NOT NULL THEN (
      SELECT r.value FROM lines_reading r
      WHERE r.line_id = s.line_id AND r.what = 'water_level_m'
-       AND r.at <= coalesce(c.water_at, d0.at) ORDER BY r.at DESC LIMIT 1) END,
+       AND r.at <= coalesce(c.water_at, d0.at) ORDER BY r.at DESC LIMIT 1)
+    WHEN s.loop_height_m IS NOT NULL AND s.placement <> 'land' THEN (
+     SELECT r.value FROM lines_reading r
+     WHERE r.line_id = s.line_id AND r.what = 'water_level_m'
+       AND r.at <= h.at ORDER BY r.at DESC LIMIT 1) END,
     l.water_m, coalesce((extract(epoch FROM l.water_at) * 1000000)::bigint, -1),
     l.ice_m, coalesce((extract(epoch FROM l.ice_at) * 1000000)::bigint, -1),
     s.anchoring <> '',

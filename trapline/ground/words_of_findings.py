@@ -106,7 +106,7 @@ FINDING_WORDS: dict[str, Said] = {
     "loop_height": Said(
         _("Loop height outside the rule"),
         _("The loop hangs at about %(height_m)s today, %(bound)s."),
-        _("Go there, measure over today’s snow, raise or lower the loop."),
+        _("Go there, measure over today’s snow or water, raise or lower the loop."),
     ),
     "loop_unfit": Said(
         _("Loop size does not suit the target"),
@@ -315,7 +315,7 @@ FIGURE_WORDS = {
     "jaw_spread_m": _("jaw spread"),
     "loop_diameter_m": _("loop as set"),
     "loop_height_m": _("loop’s bottom as last hung"),
-    "height_m": _("height today (as last hung, less the snow’s rise since)"),
+    "height_m": _("height today (as last hung, less what it is measured from has risen since)"),
     "snow_change_m": _("snow’s rise since, by the newest reading"),
     "distance_m": _("distance over the ground"),
     "at_least_m": _("asked for at least"),

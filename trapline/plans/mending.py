@@ -120,9 +120,11 @@ def by_how_much(turns: Collection[Turn]) -> float | None:
     known = list(zip(numbers, now, strict=True))
     low = [told["at_least_m"] - at for told, at in known if "at_least_m" in told and at is not None]
     high = [told["at_most_m"] - at for told, at in known if "at_most_m" in told and at is not None]
+    rise = ("snow_change_m", "level_change_m")
     taken = [
-        told["snow_change_m"] if "height_m" in told else told["measured_m"] - at
+        next((told[name] for name in rise if name in told), 0.0) if "height_m" in told
+        else told["measured_m"] - at
         for told, at in known
         if at is not None and ("height_m" in told or "measured_m" in told)
-    ]
+    ]  # fmt: skip
     return max(low, default=min(high, default=max(taken, default=None)))

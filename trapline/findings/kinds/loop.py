@@ -28,10 +28,18 @@ def bottom_now(look: Looking) -> Floats:
     return height_now(look.facts.loop_height_m, snow_change(look))
 
 
+def rise_of(look: Looking, datum: str) -> Floats:
+    """How far what a height is measured from has risen since the loop was hung; nan: not known."""
+    facts = look.facts
+    if datum == "water":
+        return change(facts.level_then_m, facts.level_now_m, look.world.water_m)
+    return snow_change(look)
+
+
 def heights(look: Looking, datum: str, edge: str) -> Floats:
     """The height that a rule speaks of: from its datum to the edge it names."""
     facts = look.facts
-    height = bottom_now(look)
+    height = height_now(facts.loop_height_m, rise_of(look, datum))
     if datum == "ground":
         depth = np.nan_to_num(
             np.where(facts.snow_read_us > facts.arranged_us, facts.snow_now_m, facts.snow_then_m)
@@ -61,9 +69,10 @@ def loop_height(look: Looking) -> list[Found]:
         bounds = look.bounds(lambda answer, key=key: answer.heights.get(key))  # type: ignore[misc]
         at = heights(look, datum, edge)
         mask = look.is_class(*LOOPED)
+        rise = "level_change_m" if datum == "water" else "snow_change_m"
         extra = {
             "loop_height_m": look.facts.loop_height_m,
-            "snow_change_m": np.nan_to_num(snow_change(look)),
+            rise: np.nan_to_num(rise_of(look, datum)),
         }
         found += _outside(at, *bounds, mask, "height_m", f"{datum}-{edge}", extra)
     return found
