@@ -37,8 +37,8 @@ BUDGETS = {
     "/t/north/sets/{set}/check/": GUARD + 6,
     "/t/north/sets/{set}/waiting/": GUARD + 3,  # sheet, species, numbers to call
     "/t/north/findings/": GUARD + 1,  # findings
-    # species, lines, members, permissions
-    "/t/north/findings/what-if/": GUARD + 4,
+    # species, what sets are made for, clock, members, permissions
+    "/t/north/findings/what-if/": GUARD + 5,
     "/t/north/findings/fit/": GUARD + 1,  # species; the table is read once under a rule stamp
     "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
     # species, their worth; kinds as named, as they stand, what they caught
@@ -63,13 +63,13 @@ BUDGETS = {
     "/t/north/land/permissions/new/": GUARD + 1,  # members
     "/t/north/land/features/new/": GUARD,
     "/t/north/land/features/import/": GUARD,
-    "/t/north/rules/": GUARD + 5,  # version, rules, species, versions, closures
+    "/t/north/rules/": GUARD + 6,  # version, rules, species, versions, closures, clock
     # sheet; the set then, its version's key, the version, its rules, closures; species
     "/t/north/sets/{set}/rules/": GUARD + 7,
-    "/t/north/rules/close/": GUARD + 3,  # authorities, species, zones
+    "/t/north/rules/close/": GUARD + 4,  # authorities, species, zones, clock
     "/t/north/lines/{line}/extension/": GUARD + 3,  # line, sets, authorities
     "/t/north/rules/new/": GUARD + 1,  # version
-    "/t/north/rules/change/team-two-days/": GUARD + 1,  # version
+    "/t/north/rules/change/team-two-days/": GUARD + 2,  # version, clock
     # members, sign-offs, licences, papers, books, numbers to call
     "/t/north/members/": GUARD + 6,
     "/t/north/members/papers/new/": GUARD + 2,  # licences, members

@@ -88,7 +88,7 @@ def test_a_changed_rule_becomes_a_version_once_it_is_taken_in(
     page = manager.get(f"{CHANGE}team-two-days/")
     shown = manager.post(
         f"{CHANGE}team-two-days/",
-        filled(page, "code", asks_hours="36", since="2026-01-05T18:00", source="Agreed."),
+        filled(page, "code", asks_hours="36", since="2026-01-05T11:00", source="Agreed."),
     )
     told = words(shown)
     assert "~ team-two-days At most 48 hours after the last visit. At most 36 hours" in told

@@ -43,7 +43,7 @@ def test_the_page_says_what_turns_the_least_work_and_who_could_cover(
     text = instructor.post(PAGE, said).content.decode()
     for words in ("2 sets of 2 turn", "Rehang the loop about 30\u00a0cm higher: measure here",
                   "Hand over", "Ivar could look after what is uncovered: A, B",
-                  "Buried, Uncovered"):  # fmt: skip
+                  "Buried, Uncovered", "30\u00a0cm of snow falls. Away: Signe."):  # fmt: skip
         assert words in text
     closed = instructor.post(PAGE, {"closes": "marten"}).content.decode()
     assert "Done before that moment, nothing turns." in closed and "As of" in closed
@@ -59,7 +59,7 @@ def test_statements_do_not_grow_with_the_sets(
         return len([one for one in seen.captured_queries if "SAVEPOINT" not in one["sql"]])
 
     first = count()
-    assert first == 4 + 4 + 3  # guard; form's lists; sets and both worlds
+    assert first == 4 + 5 + 3  # guard; form's lists; sets and both worlds
     for number in range(4):
         world.set(f"C{number}", loop_diameter_m=0.1, loop_height_m=0.25, snow_depth_m=0.3)
     assert count() == first

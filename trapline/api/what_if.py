@@ -22,7 +22,7 @@ from trapline.plans.what_if import Answer, Supposed, what_if
 from trapline.record.envelope import Moment, problems_of
 from trapline.rulebook.schema import read_document
 from trapline.rulebook.selectors import species_cards
-from trapline.wording.finding_words import told
+from trapline.wording.finding_words import species_of, told
 
 
 class WhatIfAsked(BaseModel):
@@ -204,7 +204,7 @@ def _said(found: Answer, species: dict[str, str]) -> WhatIfSaid:
 
 def _turn(turn: Any, codes: dict[UUID, str], species: dict[str, str]) -> TurnSaid:
     one = turn.one
-    name = species.get(one.discriminator.split(":")[0])
+    name = species.get(species_of(one.discriminator, one.numbers))
     said = told(one.code, one.discriminator, one.numbers, species=name)
     return TurnSaid(
         code=one.code, discriminator=one.discriminator, severity=one.severity,

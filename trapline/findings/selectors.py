@@ -6,7 +6,8 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import F, Func, OuterRef, Q, Subquery, TextField, Value
-from django.db.models.functions import Cast
+from django.db.models.fields.json import KeyTextTransform, KeyTransform
+from django.db.models.functions import Cast, Coalesce
 
 from trapline.findings.lists import findings, in_order
 from trapline.ground.errors import NotYours
@@ -65,8 +66,9 @@ def told_findings(member: UUID | None) -> Any:
 
 
 def _with_subject(found: Any) -> Any:
-    """With the line, the licence, and the name of the species that the discriminator names."""
-    code = Func(F("discriminator"), Value(":"), Value(1), function="split_part")
+    """With the line, the licence, and the name of the species that it is about, if it is."""
+    told = Func(F("discriminator"), Value(":"), Value(1), function="split_part")
+    code = Coalesce(KeyTextTransform(0, KeyTransform("species", "numbers")), told)
     named = Species.objects.filter(team=OuterRef("team"), code=OuterRef("about"))
     return (
         found.select_related("set", "set__line", "licence", "species")

@@ -45,7 +45,7 @@ FINDING_WORDS: dict[str, Said] = {
     ),
     "limit_reached": Said(
         _("Limit reached"),
-        _("%(count)s taken of a limit of %(limit)s."),
+        _("%(what)s: %(count)s taken of a limit of %(limit)s."),
         _("Take no more: pull the sets made for this animal, and tell who looks after them."),
     ),
     "animals_untagged": Said(

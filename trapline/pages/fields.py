@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from trapline.ground.units_shown import Quantity, from_si, to_si, unit_of
@@ -94,3 +95,13 @@ class YesNoUnknown(forms.TypedChoiceField):
 
     def prepare_value(self, value: Any) -> Any:
         return {True: "yes", False: "no", None: ""}.get(value, value)
+
+
+def on_the_clock(form: forms.BaseForm, tz: str) -> None:
+    """Let every moment of a form be read on the clock of a zone, and its label say so."""
+    for field in form.fields.values():
+        if isinstance(field, MomentField):
+            field.zone = ZoneInfo(tz)
+            field.label = gettext("%(label)s, on the clock of %(zone)s") % {
+                "label": field.label, "zone": tz,
+            }  # fmt: skip

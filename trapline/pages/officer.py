@@ -12,8 +12,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from trapline.ground.ids import new_id
-from trapline.lines.selectors import access_line
-from trapline.pages.fields import MomentField
+from trapline.lines.selectors import access_line, zone_of_team
+from trapline.pages.fields import MomentField, on_the_clock
 from trapline.pages.forms import ActForm, posted, unchosen
 from trapline.pages.guard import LEADS, team_page
 from trapline.people.rights import Actor
@@ -56,7 +56,7 @@ class CloseForm(ActForm):
     authority = forms.ChoiceField(label=gettext_lazy("Authority"))
     species = forms.ChoiceField(label=gettext_lazy("Species"))
     zone = forms.ChoiceField(label=gettext_lazy("Zone"), required=False)
-    from_at = MomentField(label=gettext_lazy("Closed from (UTC)"))
+    from_at = MomentField(label=gettext_lazy("Closed from"))
     grace_hours = forms.FloatField(
         label=gettext_lazy("Hours of grace"),
         required=False,
@@ -84,6 +84,7 @@ class CloseForm(ActForm):
         }  # fmt: skip
         for name, choices in named.items():
             self.fields[name].choices = choices  # type: ignore[attr-defined]
+        on_the_clock(self, zone_of_team(actor.team))
 
     def body(self) -> dict[str, Any]:
         said = super().body()
@@ -93,12 +94,13 @@ class CloseForm(ActForm):
 class ReopenForm(ActForm):
     """A closure is over, by another notice."""
 
-    from_at = MomentField(label=gettext_lazy("Open again from (UTC)"))
+    from_at = MomentField(label=gettext_lazy("Open again from"))
     reference = forms.CharField(label=gettext_lazy("Number or date of the notice"), max_length=200)
 
-    def __init__(self, *args: Any, closure: UUID, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, closure: UUID, tz: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.closure = closure
+        on_the_clock(self, tz)
 
     def body(self) -> dict[str, Any]:
         return super().body() | {"closure": self.closure}
@@ -141,9 +143,10 @@ def close_by_notice(request: HttpRequest, actor: Actor) -> HttpResponse:
 def reopen(request: HttpRequest, actor: Actor, closure_id: UUID) -> HttpResponse:
     """End a closure: the act reopen_by_notice."""
     closed = access_closure(actor.team, closure_id)
-    form = ReopenForm(posted(request), closure=closure_id)
+    tz = zone_of_team(actor.team)
+    form = ReopenForm(posted(request), closure=closure_id, tz=tz)
     if request.method == "POST" and form.file(actor, "reopen_by_notice"):
         messages.success(request, _("The closure ends then."))
         return redirect("rules", team=actor.team_slug)
-    shown = {"form": form, "closed": closed}
+    shown = {"form": form, "closed": closed, "tz": tz}
     return render(request, "reopen.html", shown, status=422 if form.errors else 200)

@@ -9,6 +9,7 @@ from django.shortcuts import render
 
 from trapline.ground.clock import now
 from trapline.ground.errors import NotYours, Refused
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.forms import person_units, posted
 from trapline.pages.guard import MANAGES, team_page
 from trapline.pages.rule_form import RuleForm, form_words
@@ -63,8 +64,9 @@ def _edit(
 ) -> HttpResponse:
     units = person_units(request.user)
     edit = RuleForm(
-        posted(request), units=units, version=version, matter=matter, form=form, was=was
-    )
+        posted(request), units=units, version=version, matter=matter, form=form, was=was,
+        tz=zone_of_team(actor.team),
+    )  # fmt: skip
     if request.method == "POST" and (document := _made(request, edit, version)) is not None:
         shown: dict[str, Any] = {"form": FileForm(), **dry_run(actor, document, units)}
         return render(request, "take_rules.html", shown)

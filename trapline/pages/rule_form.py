@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from trapline.gear.models import Action, DeviceClass
 from trapline.ground.errors import Problem
 from trapline.land.models import Placement
-from trapline.pages.fields import MomentField
+from trapline.pages.fields import MomentField, on_the_clock
 from trapline.pages.forms import PlainForm, prepare
 from trapline.pages.rule_fields import Typed, typed
 from trapline.rulebook.matters import shapes
@@ -61,8 +61,8 @@ class RuleForm(PlainForm):
         label=gettext_lazy("Until this day of the year"), required=False, max_length=5,
         help_text=gettext_lazy("MM-DD; it may lie over the new year."),
     )  # fmt: skip
-    holds_from = MomentField(label=gettext_lazy("Holds from (UTC)"), required=False)
-    holds_until = MomentField(label=gettext_lazy("Holds until (UTC)"), required=False)
+    holds_from = MomentField(label=gettext_lazy("Holds from"), required=False)
+    holds_until = MomentField(label=gettext_lazy("Holds until"), required=False)
     instead_of = forms.MultipleChoiceField(
         label=gettext_lazy("Stands instead of"), required=False,
         widget=forms.CheckboxSelectMultiple,
@@ -73,13 +73,14 @@ class RuleForm(PlainForm):
         widget=forms.Textarea(attrs={"rows": 3}),
     )  # fmt: skip
     since = MomentField(
-        label=gettext_lazy("The new version is in force from (UTC)"), required=False,
+        label=gettext_lazy("The new version is in force from"), required=False,
         help_text=gettext_lazy("Left empty: now."),
     )  # fmt: skip
 
     def __init__(
-        self, *args: Any, version: Version, matter: str, form: str, was: str | None, **kwargs: Any
-    ) -> None:
+        self, *args: Any, version: Version, matter: str, form: str, was: str | None, tz: str,
+        **kwargs: Any,
+    ) -> None:  # fmt: skip
         self.asks = _asks(matter, form)
         units = kwargs.get("units", "metric")
         super().__init__(*args, **kwargs)
@@ -88,6 +89,7 @@ class RuleForm(PlainForm):
             self.fields.update(one.fields(PARAM + name))
         self.order_fields(["code", "authority", *(n for n in self.fields if n.startswith(PARAM))])
         prepare(self, units)
+        on_the_clock(self, tz)
         self._offer(version)
         if was is not None:
             rules = version.document.get("rules", ())

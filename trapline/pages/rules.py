@@ -8,6 +8,7 @@ from django.shortcuts import render
 
 from trapline.ground.clock import now
 from trapline.ground.errors import NotYours
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.forms import person_units
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.people.rights import Actor
@@ -28,7 +29,7 @@ from trapline.wording.vocabulary import label_of
 
 @team_page(ANYONE_IN_TEAM)
 def rules(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """The rules in force now. Five statements beside the guard's."""
+    """The rules in force now. Six statements beside the guard's."""
     moment = now()
     shown = {
         "species": species_cards(actor.team),
@@ -40,7 +41,7 @@ def rules(request: HttpRequest, actor: Actor) -> HttpResponse:
 
 @team_page(ANYONE_IN_TEAM)
 def rules_version(request: HttpRequest, actor: Actor, version_id: UUID) -> HttpResponse:
-    """The rules of one version, as it was taken in. Two statements beside the guard's."""
+    """The rules of one version, as it was taken in. Three statements beside the guard's."""
     return _page(request, actor, access_version(actor.team, version_id), in_force=False)
 
 
@@ -52,6 +53,7 @@ def _page(
         "version": version,
         "authorities": _by_authority(found, person_units(request.user), species_names(version)),
         "in_force": in_force,
+        "tz": zone_of_team(actor.team),
         **more,
     }
     return render(request, "rules.html", shown)

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy
 from trapline.ground.clock import now
 from trapline.ground.errors import Problem, Refused
 from trapline.ground.words import sentence
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.forms import ActForm, person_units, posted
 from trapline.pages.guard import MANAGES, team_page
 from trapline.people.rights import Actor
@@ -99,7 +100,7 @@ class TakeForm(ActForm):
 
 
 def dry_run(actor: Actor, document: Document, units: str) -> dict[str, Any]:
-    """What a page of a dry run shows; nothing is written. Three statements."""
+    """What a page of a dry run shows; nothing is written. Four statements."""
     plain = json.dumps(document.plain(), ensure_ascii=False)
     diff = difference(actor.team, document)
     return {
@@ -108,6 +109,7 @@ def dry_run(actor: Actor, document: Document, units: str) -> dict[str, Any]:
         "rule_changes": _told(diff.rules, units),
         "take": TakeForm(initial={"document": plain}),
         "moment": now(),
+        "tz": zone_of_team(actor.team),
     }
 
 

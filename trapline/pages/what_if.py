@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -19,6 +20,7 @@ from trapline.ground.errors import Problem, Refused
 from trapline.ground.units_shown import shown
 from trapline.ground.words import sentence
 from trapline.land.selectors import permissions
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.fields import MomentField, QuantityField
 from trapline.pages.forms import PlainForm, person_units, posted
 from trapline.pages.guard import LEADS, team_page
@@ -29,8 +31,8 @@ from trapline.plans.what_if import Answer, SetTurns, Supposed, tonight, what_if
 from trapline.rulebook.models import Rule
 from trapline.rulebook.schema import Document, read_text
 from trapline.rulebook.selectors import species_cards
-from trapline.standing.selectors import lines_in_play
-from trapline.wording.finding_words import told
+from trapline.standing.selectors import targets_standing
+from trapline.wording.finding_words import species_of, told
 from trapline.wording.rule_words import rule_sentence
 
 MOST = 200
@@ -81,17 +83,21 @@ class WhatIfForm(PlainForm):
         self.draft: Document | None = None
         self.problems: list[tuple[str, str]] = []
         self.species = {one.code: one.name for one in species_cards(actor.team)}
-        self.tz = next((one.tz for one in lines_in_play(actor.team) if one.in_use), "UTC")
+        self.tz = zone_of_team(actor.team)
         at = self.fields["at"]
         assert isinstance(at, MomentField)
         at.zone = ZoneInfo(self.tz)
         at.label = _("From when, on the clock of %(zone)s") % {"zone": self.tz}
         today = moment.astimezone(at.zone).date()
+        until = _("until %s")
         choices = {
-            "closes": list(self.species.items()),
+            "closes": targets_standing(actor.team),
             "away": [(str(one.id), one.name) for one in members_in_office(actor.team)],
             "lapsed": [
-                (str(one.id), f"{one.name} · {one.holder}")
+                (
+                    str(one.id),
+                    " · ".join((one.name, one.holder, until % date_format(one.valid_until))),
+                )
                 for one in permissions(actor.team, None)
                 if one.valid_until >= today and one.withdrawn_on is None
             ],
@@ -119,6 +125,26 @@ class WhatIfForm(PlainForm):
             self.problems = [(one.field, sentence(one)) for one in error.problems]
             self.add_error("text", _("The draft cannot be read; see what is wrong with it above."))
 
+    def said(self, units: str) -> list[str]:
+        """What is supposed, in words, as the answer repeats it."""
+        told = self.cleaned_data
+
+        def named(field: str) -> str:
+            known = dict(self.fields[field].choices) if field in self.fields else {}  # type: ignore[attr-defined]
+            return ", ".join(str(known[one]) for one in told.get(field) or ())
+
+        snow, water = told.get("snow_m") or 0.0, told.get("water_m") or 0.0
+        found = [
+            _("The season closes for %s") % named("closes") if told.get("closes") else "",
+            _("%s of snow falls") % shown(snow, "depth", units) if snow else "",
+            _("The water drops by %s") % shown(water, "depth", units) if water > 0 else "",
+            _("The water rises by %s") % shown(-water, "depth", units) if water < 0 else "",
+            _("Away: %s") % named("away") if told.get("away") else "",
+            _("Leave lapses: %s") % named("lapsed") if told.get("lapsed") else "",
+            _("In force: %s") % self.draft.title if self.draft is not None else "",
+        ]
+        return [one for one in found if one]
+
     def supposed(self) -> Supposed:
         said = self.cleaned_data
         closes = frozenset(said.get("closes") or ())
@@ -136,7 +162,7 @@ class WhatIfForm(PlainForm):
 
 @team_page(LEADS, "GET", "POST")
 def what_if_page(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Nothing is written. Four statements beside the guard's for the form's lists; three more to
+    """Nothing is written. Five statements beside the guard's for the form's lists; three more to
 
     answer, and what plans.what_if says of drafts and of people who are away.
     """
@@ -148,6 +174,7 @@ def what_if_page(request: HttpRequest, actor: Actor) -> HttpResponse:
         found = what_if(actor.team, form.supposed())
         page |= {
             "found": found,
+            "said": form.said(units),
             "rows": [_row(one, found.rules, form.species, units) for one in found.sets[:MOST]],
             "covers": [(one.name, _labels(found, one.sets)) for one in found.covers],
             "alone": _labels(found, found.alone),
@@ -172,7 +199,7 @@ def _row(
                 "deed": one.deed,
                 "told": told(
                     one.one.code, one.one.discriminator, one.one.numbers, units=units,
-                    species=species.get(one.one.discriminator.split(":")[0]),
+                    species=species.get(species_of(one.one.discriminator, one.one.numbers)),
                 ),
                 "rule": _rule_words(one.one.rule, rules, units),
             }

@@ -9,6 +9,8 @@ from django.db.models import Count
 
 from trapline.ground import sql
 from trapline.ground.errors import NotYours
+from trapline.lines.models import Target
+from trapline.rulebook.models import Species
 from trapline.standing.models import SetState
 
 
@@ -41,6 +43,14 @@ def sets_by_line(team: UUID, member: UUID | None = None) -> dict[UUID, int]:
     if member is not None:
         found = found.filter(responsible_id=member)
     return dict(found.values("line_id").annotate(n=Count("id")).values_list("line_id", "n"))
+
+
+def targets_standing(team: UUID) -> list[tuple[str, str]]:
+    """Code and name of each species that a set in business is made for, by name. One statement."""
+    standing = SetState.objects.filter(team_id=team, active=True).order_by()
+    made_for = Target.objects.filter(team_id=team, set__in=standing.values("set"))
+    found = Species.objects.filter(id__in=made_for.order_by().values("species"))
+    return list(found.order_by("name").values_list("code", "name"))
 
 
 def standing_on(team: UUID, line: UUID) -> list[tuple[UUID, str]]:

@@ -71,6 +71,8 @@ def told(
         name: _text(code, name, value, units) for name, value in numbers.items()
     }
     values["what"] = _what(code, discriminator, species)
+    if code == "limit_reached":
+        values["what"] = _limited(numbers, species)
     values["whose"] = str(WHOSE.get(discriminator, WHOSE["responsible"]))
     for name, words in BOUND_WORDS.items():
         if name in values:
@@ -99,6 +101,22 @@ def _what(code: str, discriminator: str, species: str | None) -> str:
     if code in ROLE_CODES:
         return label_of("part_role", first).lower()
     return species or first
+
+
+def species_of(discriminator: str, numbers: Mapping[str, Any]) -> str:
+    """The code of the species that a finding is about, if it is about one."""
+    return str(next(iter(numbers.get("species", ())), discriminator.split(":", maxsplit=1)[0]))
+
+
+def _limited(numbers: Mapping[str, Any], species: str | None) -> str:
+    """Of which animals a limit speaks: the first by name, and how many others."""
+    codes = numbers.get("species", ())
+    if not codes:
+        return _("All animals")
+    first = species or codes[0]
+    if len(codes) == 1:
+        return str(first)
+    return _("%(first)s and %(n)s more") % {"first": first, "n": len(codes) - 1}
 
 
 def _figures(code: str, numbers: Mapping[str, Any], units: str) -> list[Figure]:
