@@ -9,6 +9,7 @@ from django.db.models import F, Func, OuterRef, Q, Subquery, TextField, Value
 from django.db.models.fields.json import KeyTextTransform, KeyTransform
 from django.db.models.functions import Cast, Coalesce
 
+from trapline.findings.limits import CODE as LIMIT
 from trapline.findings.lists import findings, in_order
 from trapline.ground.errors import NotYours
 from trapline.rulebook.models import Species
@@ -48,7 +49,7 @@ def findings_of_set(team: UUID, sheet: SetSheet) -> list[Any]:
     for name in ("device_class", "action", "placement"):
         said = f"rule__{name}{'es' if name == 'device_class' else 's'}"
         meant &= Q((said, [])) | Q((f"{said}__contains", [getattr(sheet, name)]))
-    limits = Q(set=None) & about & meant if sheet.active and sheet.targets else Q(pk=None)
+    limits = Q(code=LIMIT) & about & meant if sheet.active and sheet.targets else Q(pk=None)
     return list(_with_subject(in_order(found.filter(Q(set=sheet.id) | limits))))
 
 
