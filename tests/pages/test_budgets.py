@@ -40,7 +40,7 @@ BUDGETS = {
     # species, what sets are made for, clock, members, permissions
     "/t/north/findings/what-if/": GUARD + 5,
     "/t/north/findings/fit/": GUARD + 1,  # species; the table is read once under a rule stamp
-    "/t/north/gear/": GUARD + 4,  # devices, stock, kinds, their parts
+    "/t/north/gear/": GUARD + 5,  # devices, stock, what lies where, kinds, their parts
     # species, their worth; kinds as named, as they stand, what they caught
     "/t/north/gear/load/": GUARD + 5,
     "/t/north/gear/picks/": GUARD + 2,  # lists, the team's clock

@@ -213,6 +213,24 @@ def test_parts_come_into_stock_by_number_and_by_mark(world: World, at: Clock) ->
         assert sorted(Part.objects.values_list("mark", flat=True)) == ["", "", "L1", "L2"]
 
 
+def test_stock_and_store_are_counted_by_place_and_what_is_lent_names_the_member(
+    world: World, at: Clock
+) -> None:
+    lent, stored = world.device("snare", "D1"), world.device("snare", "D2")
+    world.set("S1")  # its device lies nowhere
+    keep = {"device": lent, "how": "lent", "member": world.student.member}
+    do(world.manager, "keep_device", keep)
+    do(world.manager, "keep_device", {"device": stored, "how": "store", "place": "cabin"})
+    locks = {"kind": world.part_kinds["lock"], "parts": [{}, {}, {}], "place": "cabin"}
+    do(world.manager, "stock_parts", locks)
+    answer = client_of(world.manager).get("/t/north/gear/")
+    (place,) = answer.context["places"]
+    assert place[0] == "cabin"
+    assert [(one.kind, one.ready) for one in place[1]] == [("snare", 1), ("lock as bought", 3)]
+    assert "Lent: Signe" in answer.content.decode()
+    assert client_of(world.student).get("/t/north/gear/").context["places"] == []
+
+
 def test_a_kind_that_runs_low_is_marked(world: World, at: Clock) -> None:
     with team_scope(world.team):
         PartKind.objects.filter(id=world.part_kinds["lock"]).update(fewest=3)

@@ -20,7 +20,7 @@ from trapline.pages.guard import ANYONE_IN_TEAM, LEADS, team_page
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 from trapline.record.desk import submit
-from trapline.standing.selectors import Stock, devices, fit_parts, stock
+from trapline.standing.selectors import Lying, Stock, devices, fit_parts, lying, stock
 from trapline.wording.vocabulary import label_of
 
 MOST, MOST_MARKS = 300, 50
@@ -29,16 +29,25 @@ IN_STOCK = ("stock", "inspect")
 
 @team_page(ANYONE_IN_TEAM)
 def gear(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Four statements beside the guard's: devices, stock, kinds and their parts."""
+    """Five statements beside the guard's: devices, stock, what lies where, kinds, their parts."""
     found = devices(actor.team, only_own(actor), MOST)
     shown = {
         "devices": found,
         "total": found[0].total if found else 0,
         "stock": _stock(stock(actor.team)),
+        "places": _places(lying(actor.team)) if actor.leads else [],
         "kinds": device_kinds(actor.team),
         "most": MOST,
     }
     return render(request, "gear.html", shown)
+
+
+def _places(rows: list[Lying]) -> list[tuple[str, list[Lying]]]:
+    """The places by name, each with what lies there; last, what nobody has said a place of."""
+    places: dict[str, list[Lying]] = {}
+    for row in rows:
+        places.setdefault(row.place, []).append(row)
+    return sorted(places.items(), key=lambda one: (not one[0], one[0].casefold()))
 
 
 def _stock(rows: list[Stock]) -> list[dict[str, Any]]:

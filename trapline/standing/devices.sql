@@ -18,12 +18,18 @@ SELECT count(*) OVER (), d.id, d.mark, k.name, k.device_class,
                  ON b.device_id = d.id AND b.role = n.role
              WHERE n.kind_id = k.id AND n.needed AND coalesce(b.parts, 0) < n.count
              ORDER BY n.role),
-       coalesce(i.name, ''), r.pick_id
+       coalesce(i.name, ''), r.pick_id, coalesce(g.how, 'store'), coalesce(w.name, ''),
+       coalesce(g.place, '')
 FROM gear_device d
 JOIN gear_devicekind k ON k.id = d.kind_id
 LEFT JOIN standing_setstate s ON s.device_id = d.id AND s.active
 LEFT JOIN lines_set t ON t.id = s.set_id
 LEFT JOIN lines_line l ON l.id = s.line_id
+LEFT JOIN LATERAL (
+    SELECT f.how, f.place, f.member_id FROM gear_devicefact f
+    WHERE f.device_id = d.id ORDER BY f.at DESC, f.id DESC LIMIT 1
+) g ON TRUE
+LEFT JOIN people_membership w ON w.id = g.member_id
 LEFT JOIN reserved_gear(%(team)s) r ON r.device_id = d.id
 LEFT JOIN gear_pick i ON i.id = r.pick_id
 WHERE d.team_id = %(team)s

@@ -177,6 +177,9 @@ class DeviceShown:
     lacking: list[str]
     reserved: str  # the pick list that keeps it, if any
     pick: UUID | None
+    how: str  # as gear.models.Kept
+    keeper: str  # whom it is lent to
+    place: str
 
 
 def devices(team: UUID, member: UUID | None, most: int) -> list[DeviceShown]:
@@ -201,6 +204,23 @@ class Stock:
 def stock(team: UUID) -> list[Stock]:
     """Parts by kind and state. One statement."""
     return [Stock(*row) for row in sql.rows("trapline.standing", "stock", {"team": team})]
+
+
+@dataclass(frozen=True)
+class Lying:
+    """So many of one kind at one place (empty: nobody said where); no role: whole devices."""
+
+    place: str
+    role: str
+    kind_id: UUID
+    kind: str
+    ready: int
+    to_inspect: int
+
+
+def lying(team: UUID) -> list[Lying]:
+    """Loose parts and devices in store, by place and kind. One statement."""
+    return [Lying(*row) for row in sql.rows("trapline.standing", "lying", {"team": team})]
 
 
 def fit_parts(team: UUID, kind: UUID, most: int) -> list[UUID]:
