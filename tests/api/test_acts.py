@@ -233,3 +233,20 @@ def test_sign_offs_books_devices_readings_and_rulebooks_are_written(
     broken = cast.manager.post("./rulebooks/", {"document": {"format": 1}})
     assert broken.status_code == 400
     assert "document.title" in {one["field"] for one in broken.json()["problems"]}
+
+
+def test_a_pick_list_is_filled_with_what_the_api_says_would_fill_it(
+    cast: Cast, world: World
+) -> None:
+    pick, wanted = new_id(), {"kind": world.kinds["snare"], "devices": 2}
+    body = {"pick": pick, "name": "Creek", "wanted": [wanted]}
+    submit(world.manager, "pick_gear", body, at=START, now=START)
+    device, address = world.device("snare", "D1"), f"./picks/{pick}/fill/"
+    said = cast.instructor.get(address).json()
+    assert [one["id"] for one in said["devices"]] == [str(device)]
+    assert said["lacking"] == [{"kind": "snare", "role": "", "count": 1}]
+    sent = {"devices": [str(device)], "at": AT}
+    assert cast.instructor.post(address, sent).status_code == 201
+    assert cast.instructor.get(f"./picks/{pick}/").json()["devices"] == [str(device)]
+    assert cast.instructor.get(address).json()["devices"] == []
+    assert cast.instructor.post(address, {"at": AT}).status_code == 422

@@ -88,6 +88,16 @@ def test_the_spares_list_costs_what_is_lacking(world: World, at: Clock) -> None:
     assert sure.needed > row.needed
 
 
+def test_cables_that_stood_a_few_nights_foretell_nothing(world: World, at: Clock) -> None:
+    world.set("S1")
+    for days, basis in ((40, "nights"), (101, "catches")):
+        at(START + days * NIGHT)
+        found = client_of(world.manager).get("/t/north/gear/season/")
+        row = next(r for r in found.context["season"].spares if r.kind.role == "cable")
+        assert (row.basis, row.needed is None) == (basis, basis == "nights")
+        assert row.served == pytest.approx(days)
+
+
 @pytest.mark.parametrize("query", [{"nights": 0, "chance": 90}, {"nights": 30, "chance": 100}])
 def test_an_impossible_season_is_told_at_its_field(
     world: World, at: Clock, query: dict[str, int]

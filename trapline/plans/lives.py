@@ -17,6 +17,7 @@ from trapline.calc.wear.weibull import Weibull
 from trapline.gear.models import AfterCatch, KindPart, PartKind
 from trapline.gear.selectors import access_part_kind
 from trapline.ground import sql
+from trapline.plans.carrying import FEWEST_NIGHTS
 from trapline.standing.selectors import stock
 from trapline.standing.wear import SEASON_BEGINS, By, PartWear, part_wear
 
@@ -61,8 +62,9 @@ class ToInspect:
 class SpareRow:
     """How many of one kind cover the season.
 
-    needed is None where nothing can be said: under five failures, or nothing caught yet. `basis`:
-    life, catches, or none.
+    needed is None where nothing can be said: under five failures of what lasts, under so many
+    nights of what a catch spends. `basis`: life, catches; none or nights where there is too little.
+    served: nights; of what a catch spends, of the sets that it stood in.
     """
 
     kind: PartKind
@@ -170,10 +172,13 @@ def _by_catches(
     life: KindLife, serving: list[PartWear], in_stock: int, past: spares.Seasons | None,
     nights: float, chance: float,
 ) -> SpareRow:  # fmt: skip
-    found = spares.catches_to_come(past, [nights] * len(serving)) if past and serving else None
+    stood = float(past.nights.sum()) if past else 0.0
+    found = None
+    if past and serving and stood >= FEWEST_NIGHTS:
+        found = spares.catches_to_come(past, [nights] * len(serving))
     return SpareRow(
-        life.kind, "catches" if found else "none", len(serving), in_stock,
-        int(past.catches.sum()) if past else 0, life.lives.total,
+        life.kind, "catches" if found else "nights", len(serving), in_stock,
+        int(past.catches.sum()) if past else 0, stood,
         found.mean if found else None, found.enough(chance) if found else None,
     )  # fmt: skip
 
