@@ -391,4 +391,4 @@ def _leading(found: Carrying) -> str:
 
 def _turns_at(found: Carrying) -> str:
     share = found.answer.turns_at
-    return "" if share is None else _("%(share).0f %%") % {"share": 100 * share}
+    return "" if share is None else _("%(share).1f %%") % {"share": 100 * share}
