@@ -3,6 +3,7 @@
 import { el, t } from "./dom.js";
 import { early, troubles } from "./early.js";
 import { round } from "./round.js";
+import { formMoments } from "./say.js";
 import { mineOf, state, unsent } from "./state.js";
 
 /** The parts; all but the round come with rest.js. */
@@ -147,6 +148,7 @@ async function begin() {
     await painted();
     performance.mark("usable");
   }
+  formMoments();
   await whole();
   if (bundle && route()[0] !== "round") show(true);
   await after();
@@ -160,7 +162,8 @@ async function after() {
   rest.keepWorker(body.dataset.worker, { sync: () => sender.soon(), fresh: () => say("fresh", t("new_version")) })
     .catch(() => say("host", t("worker_failed")));
   if (!state.team) return empty(new rest.NoAnswer());
-  if (state.bundle) await changed();
+  if (state.bundle && route()[0] === "round") Object.assign(app, await rest.refreshRows());
+  else if (state.bundle) await changed();
   await refresh();
   addEventListener("online", () => sender.soon());
   addEventListener("offline", () => linkIs("offline"));
@@ -175,6 +178,7 @@ async function after() {
 }
 
 begin().catch(async (error) => {
+  formMoments();
   say("store", t("store_failed", { why: error?.name ?? String(error) }));
   await whole();
   if (!state.bundle) empty(error);

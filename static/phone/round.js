@@ -2,7 +2,7 @@
 
 import { el, t } from "./dom.js";
 import { started } from "./place.js";
-import { left, moment, way } from "./say.js";
+import { left, saysMoment, way } from "./say.js";
 import { lineOf, roundOf, state, wayTo } from "./state.js";
 
 const chosen = { all: null, byPlace: null };
@@ -17,7 +17,7 @@ export function round(app) {
   const rows = roundOf(all, byPlace, now);
   return [
     el("h1", {}, t("round")),
-    el("p", { class: "soft" }, rulesAsOf()),
+    rulesAsOf(),
     tools(app, { all, byPlace, mine }),
     rows.length === 0 && el("p", { class: "empty" }, t("no_sets")),
     el("ol", { class: "sets" }, rows.map((row) => entry(row, now))),
@@ -27,9 +27,9 @@ export function round(app) {
 
 /** Which rulebook the phone carries, and since when. */
 export function rulesAsOf() {
-  const { rules } = state.bundle;
-  if (!rules.title) return t("no_rules");
-  return t("rules_as_of", { title: rules.title, at: moment(state.fetchedAt) });
+  const { title } = state.bundle.rules;
+  if (!title) return el("p", { class: "soft" }, t("no_rules"));
+  return saysMoment(el("p", { class: "soft" }), (at) => t("rules_as_of", { title, at }), state.fetchedAt);
 }
 
 function tools(app, { all, byPlace, mine }) {
@@ -59,10 +59,11 @@ function entry({ set, checked, waiting, late }, now) {
   const words = [];
   if (waiting) words.push(el("strong", { class: "attend" }, t("waiting_here")));
   if (checked) {
-    words.push(el("strong", {}, t("checked_here", { at: moment(checked.made_at), what: state.bundle.words.found[checked.told.found] })));
+    const what = state.bundle.words.found[checked.told.found];
+    words.push(saysMoment(el("strong"), (at) => t("checked_here", { at, what }), checked.made_at));
   } else {
     words.push(el("span", { class: late ? "attend" : "" }, left(set.due_at, now)));
-    if (set.due_at) words.push(el("span", {}, t("due_at", { at: moment(set.due_at, line?.tz) })));
+    if (set.due_at) words.push(saysMoment(el("span"), (at) => t("due_at", { at }), set.due_at, line?.tz));
   }
   if (going) words.push(el("span", {}, way(going.metres, going.degrees, state.person.units)));
   return el(

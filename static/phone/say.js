@@ -28,6 +28,37 @@ function formatted(tz) {
   return made.get(tz);
 }
 
+// Until the first frame stands, moments wait: the browser takes a tenth of a second on a slow phone
+// to make their form.
+let formed = false;
+const owing = [];
+
+/**
+ * An element that says a moment, at once or, at the start, with `formMoments`.
+ * @param {HTMLElement} element
+ * @param {(at: string) => string} words
+ * @param {string|number} at
+ * @param {string} [tz]
+ */
+export function saysMoment(element, words, at, tz) {
+  const write = () => {
+    element.textContent = words(moment(at, tz));
+  };
+  if (formed) {
+    write();
+  } else {
+    element.textContent = "\u00a0";
+    owing.push(write);
+  }
+  return element;
+}
+
+/** The first frame stands: say the moments that waited, and from now on each at once. */
+export function formMoments() {
+  formed = true;
+  owing.splice(0).forEach((write) => write());
+}
+
 /**
  * How long until a moment, in words: never rounded in the reader's favour.
  * @param {string|null} due

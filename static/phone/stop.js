@@ -26,7 +26,7 @@ export function stop() {
     el("h2", {}, t("numbers")),
     list(books.map((one) => t("book_row", { ...one, kind: t(one.kind) })), t("none_carried")),
     el("h2", {}, t("own_sets")),
-    el("p", { class: "soft" }, rulesAsOf()),
+    rulesAsOf(),
     mine.length ? el("ul", { class: "papers" }, mine.map(paper)) : el("p", {}, t("none_carried")),
     el("p", { class: "soft small" }, t("own_record")),
     el("p", {}, el("a", { class: "button quiet", href: "#round" }, t("close_stop"))),

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import CDPSession, Page, expect
 
 from tests.browser.phone import ROUND, Phone, hold, ready
 from tests.browser.test_phone_round import stand
@@ -60,51 +60,66 @@ def test_signing_out_on_another_page_wipes_the_phone_once_nothing_is_owed(
     assert page.evaluate(HELD) == [0, 0, 0]
 
 
-def test_a_phone_asleep_its_clock_set_back_and_a_zone_crossed_record_wall_time_less_skew(
-    north: World, phone: Phone
+def test_a_phone_asleep_killed_set_back_and_in_another_zone_records_wall_time_less_skew(
+    north: World, frail: Phone
 ) -> None:
     """The times that the field guide gives: the wall clock corrected by the skew measured at sync.
 
     Asleep: the wall clock runs on and the monotonic one stands (Playwright's set_system_time moves
-    the one only). What the monotonic reading says is kept beside it and makes no time.
+    the one only). What the monotonic reading says is kept beside it and makes no time. Five hours
+    it sleeps; after two it is woken for a check, and then, asleep again, its browser is killed.
     """
-    stand(north, 3)
+    stand(north, 4)
     hour = timedelta(hours=1)
     began = datetime.now(UTC) - 6 * hour
-    page = open_round(north, phone)
-    assert phone.context is not None
-    zone = phone.context.new_cdp_session(page)
-    zone.send("Emulation.setTimezoneOverride", {"timezoneId": "America/Whitehorse"})
-    phone.context.set_offline(True)
+    page = open_round(north, frail)
+    in_zone(page.context.new_cdp_session(page), "America/Whitehorse")
+    page.context.set_offline(True)
     page.clock.install(time=began)
     kept(page, "A-1")
-    page.clock.set_system_time(began + 5 * hour)  # asleep in between
+    page.clock.set_system_time(began + 2 * hour)  # asleep in between
     kept(page, "A-2")
-    page.clock.set_system_time(began + 2 * hour)  # set back by three hours
-    zone.send("Emulation.setTimezoneOverride", {"timezoneId": "America/Halifax"})
+    frail.kill()
+    # A browser writes its cookies down every half minute; this one was not given so long.
+    page = frail.start(offline=True, client=client_of(north.student))
+    zone = page.context.new_cdp_session(page)
+    in_zone(zone, "America/Whitehorse")
+    page.clock.install(time=began + 5 * hour)
+    page.goto(frail.address + ROUND)
     kept(page, "A-3")
-    page.goto(phone.address + ROUND + "#kept")
-    phone.context.set_offline(False)
+    page.clock.set_system_time(began + 3 * hour)  # set back by two hours
+    in_zone(zone, "America/Halifax")
+    kept(page, "A-4")
+    page.goto(frail.address + ROUND + "#kept")
+    page.context.set_offline(False)
     page.get_by_role("button", name="Send now").click()
-    expect(page.locator("[data-state]:not([data-state=kept])")).to_have_count(3)
+    expect(page.locator("[data-state]:not([data-state=kept])")).to_have_count(4)
     with team_scope(north.team):
-        acts = list(Act.objects.filter(kind="log_check").order_by("received_at", "id"))
-    wall = {round((one.wall_at - began) / hour, 1) for one in acts}
-    assert wall == {0, 5, 2}
+        acts = sorted(Act.objects.filter(kind="log_check"), key=lambda one: one.wall_at)
+    assert [round((one.wall_at - began) / hour, 1) for one in acts] == [0, 2, 3, 5]
     for one in acts:
         assert one.acted_at == one.wall_at - timedelta(seconds=one.skew_s)
-        assert one.skew_s == pytest.approx(-4 * 3600, abs=60)  # six hours later it shows two
-    asleep = sorted(acts, key=lambda one: one.wall_at)
+        assert one.skew_s == pytest.approx(-3 * 3600, abs=60)  # six hours later it shows three
+    first, woken, back, after = acts
     # Each as the phone showed it: seven hours west of Greenwich, then four (tz database).
-    said = [json.loads(bytes(one.body))["wall_at"][-6:] for one in asleep]
-    assert said == ["-07:00", "-04:00", "-07:00"]
-    # Five hours by the wall clock, some seconds by the monotonic one of the same session.
-    assert asleep[0].session == asleep[2].session
-    assert abs(asleep[2].mono_s - asleep[0].mono_s) < 600
+    said = [json.loads(bytes(one.body))["wall_at"][-6:] for one in acts]
+    assert said == ["-07:00", "-07:00", "-04:00", "-07:00"]
+    # Two hours by the wall clock, some seconds by the monotonic one of the same session, as when it
+    # was set back; the kill began another session, whose reading says nothing of the one before.
+    assert first.session == woken.session != after.session == back.session
+    assert abs(woken.mono_s - first.mono_s) < 600
+    assert abs(back.mono_s - after.mono_s) < 600
     # What lies ahead of the server's clock is flagged and waits for a person: not mended.
     ahead = [one for one in acts if one.acted_at > clock.now() + timedelta(minutes=2)]
-    assert [(one.clock_flagged, one.state) for one in ahead] == [(True, "needs_review")]
+    assert [(one.id, one.clock_flagged, one.state) for one in ahead] == [
+        (after.id, True, "needs_review")
+    ]
     assert {one.state for one in acts if one not in ahead} == {"applied"}
+
+
+def in_zone(session: CDPSession, name: str) -> None:
+    """The phone stands in this time zone from now on."""
+    session.send("Emulation.setTimezoneOverride", {"timezoneId": name})
 
 
 def kept(page: Page, label: str) -> None:
