@@ -37,7 +37,7 @@ PAGES = (
     "/t/north/findings/fit/row/",
     "/t/north/findings/what-if/",
     "/t/north/gear/",
-    "/t/north/gear/kinds/new/",
+    "/t/north/gear/kinds/{kind}/",
     "/t/north/gear/load/",
     "/t/north/gear/season/",
     "/t/north/gear/stock/",

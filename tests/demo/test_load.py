@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from io import StringIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +33,9 @@ from trapline.people.models import Team
 from trapline.reports.harvest import harvest
 from trapline.reports.period import Period
 from trapline.reports.yields import yields
+from trapline.standing.fold import fold_parts
+from trapline.standing.models import PartStay
+from trapline.standing.wear import part_wear
 from trapline.wording.finding_words import told
 
 NOW = datetime(2026, 11, 25, 21, 20, tzinfo=UTC)  # 14:20 there
@@ -198,6 +202,30 @@ def test_a_part_is_in_one_place_at_a_time_and_a_spent_cable_stays_spent(loaded: 
     assert rows("SELECT count(*) FROM standing_partstay WHERE upper_inf(during)") == rows(
         "SELECT count(*) FROM gear_part"
     )
+
+
+def test_gear_replayed_from_its_facts_is_what_stands_and_wears_the_same(loaded: Loaded) -> None:
+    """By a plain walk over the facts, and by the fold from nothing."""
+    query = """SELECT part_id, lower(during), upper(during), state, device_id
+        FROM standing_partstay"""
+    facts = """SELECT f.part_id, f.at, f.state, f.device_id FROM gear_partfact f
+        WHERE NOT EXISTS (SELECT FROM lines_check c JOIN lines_check x ON x.corrects_id = c.id
+                          WHERE c.act_id = f.act_id)
+        ORDER BY f.part_id, f.at, f.id"""
+    stood, walked = set(rows(query)), set()
+    walk = [*rows(facts), (None, None, None, None)]
+    for (part, at, state, device), (after, till, *_) in pairwise(walk):
+        until = till if after == part else None
+        if until != at:
+            walked.add((part, at, until, state, device))
+    assert stood == walked != set()
+    with team_scope(loaded.team), transaction.atomic():
+        wear = part_wear(loaded.team, NOW)
+        PartStay.objects.all().delete()
+        fold_parts(loaded.team, [one.part for one in wear])
+        assert set(rows(query)) == stood
+        assert part_wear(loaded.team, NOW) == wear
+        transaction.set_rollback(True)
 
 
 def test_now_something_is_due_something_is_late_and_an_animal_waits(loaded: Any) -> None:
