@@ -132,6 +132,7 @@ PAGES = [
     anyone("t/<slug:team>/reports/harvest.json"),
     anyone("t/<slug:team>/reports/yields/"),
     anyone("t/<slug:team>/reports/yields/by/<slug:by>/"),
+    anyone("t/<slug:team>/reports/yields/by/<slug:by>/yield.pdf"),
     anyone("t/<slug:team>/reports/figures/"),
     *posted(manages, "t/<slug:team>/reports/places/"),
     leads("t/<slug:team>/reports/occurrences.csv"),

@@ -17,6 +17,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests.reports.season import animal, prepare
 from tests.world import START, World
+from trapline.ground import clock
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
 from trapline.lines.models import Arrangement, Catch, Check
@@ -27,7 +28,7 @@ from trapline.reports.grouped import BY, Group, compared, grouped
 from trapline.reports.kept import forget
 from trapline.reports.period import Period
 from trapline.standing.models import SetState, Tally
-from trapline.watch.tallying import tally_team
+from trapline.watch.tallying import tally_all, tally_team
 
 pytestmark = pytest.mark.django_db
 FIRST = START + timedelta(days=20)  # 25 January, so that the season crosses into another month
@@ -218,6 +219,16 @@ def test_a_figure_is_reckoned_once_and_again_only_where_something_changed(
     with team_scope(world.team):
         count_change(world.team)
     assert ask() == (after, 0, 3)
+    # The sweep's worker counts a check and reckons what it touched; who asks then only reads.
+    look(world, sets[1], 3)
+    reckoned.clear()
+    assert tally_all(clock.now()) == 1 and len(reckoned) == 1
+    groups, anew, statements = ask()
+    assert ([one.looks for one in groups], anew, statements) == ([2, 2, 1], 0, 1)
+    # A list that nobody asked for in a week is left alone.
+    look(world, sets[1], 4)
+    reckoned.clear()
+    assert tally_all(clock.now() + timedelta(days=8)) == 1 and not reckoned
     with team_scope(world.team):
         assert forget(world.team, LATER - timedelta(days=9999)) == 0
         assert forget(world.team, LATER + timedelta(days=9999)) == 1

@@ -27,7 +27,7 @@ def test_what_is_kept_is_what_the_record_gives_until_something_writes_around_it(
     for day in (1, 2):
         for set_id in (one, other):
             world.check(world.student, set_id, START + timedelta(days=day))
-    assert tally_all() == 2
+    assert tally_all(START) == 2
     world.check(world.student, one, START + timedelta(days=3))
     assert said() == "0 rows differed.\n"  # what waits to be counted is no difference
     with team_scope(world.team):

@@ -10,12 +10,15 @@ from django.utils.translation import gettext_lazy, ngettext
 from trapline.calc.compare import RateRatio
 from trapline.calc.devices import Efficiency, Share
 from trapline.calc.rates import RateFigure
+from trapline.ground.clock import now
+from trapline.lines.selectors import zone_of_team
 from trapline.pages.chart import Point, chart
-from trapline.pages.guard import ANYONE_IN_TEAM, team_page
-from trapline.pages.reports import asked_form, figure_words
+from trapline.pages.guard import ANYONE_IN_TEAM, team_of, team_page
+from trapline.pages.reports import PeriodForm, asked_form, days_words, figure_words
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
 from trapline.reports.grouped import BY, Group, compared, grouped
+from trapline.reports.papers.pdf import laid_out
 from trapline.wording.vocabulary import label_of
 
 BY_WORDS = {
@@ -37,6 +40,35 @@ def grouped_page(request: HttpRequest, actor: Actor, by: str) -> HttpResponse:
 
     One statement beside the guard's where nothing has changed since, four where something has.
     """
+    form, told = _told(request, actor, by)
+    status = 200 if form.is_valid() else 422
+    return render(request, "reports_grouped.html", told, status=status)
+
+
+@team_page(ANYONE_IN_TEAM)
+def grouped_file(request: HttpRequest, actor: Actor, by: str) -> HttpResponse:
+    """The same page as PDF, its chart and the two that are compared with it."""
+    form, told = _told(request, actor, by)
+    if not form.is_valid():
+        return render(request, "reports_grouped.html", told, status=422)
+    team, labels = team_of(request).name, dict(told["choices"])
+    told |= {
+        "team": team,
+        "own": _("only what you looked at yourself") if only_own(actor) else "",
+        "days": days_words(form.period),
+        "moment": now(),
+        "tz": zone_of_team(actor.team),
+        "first_label": labels.get(told["first"], ""),
+        "second_label": labels.get(told["second"], ""),
+    }
+    made = laid_out("grouped_paper.html", told, team)
+    answer = HttpResponse(made, content_type="application/pdf")
+    answer["Content-Disposition"] = f'attachment; filename="{_("yield")}-{by}.pdf"'
+    return answer
+
+
+def _told(request: HttpRequest, actor: Actor, by: str) -> tuple[PeriodForm, dict[str, Any]]:
+    """What page and paper show; the days asked for may be wrong, then no more than the form."""
     if by not in BY:
         raise Http404
     form = asked_form(request)
@@ -45,7 +77,7 @@ def grouped_page(request: HttpRequest, actor: Actor, by: str) -> HttpResponse:
         "ways": [(code, BY_WORDS[code]) for code in BY], "first": "", "second": "",
     }  # fmt: skip
     if not form.is_valid():
-        return render(request, "reports_grouped.html", told, status=422)
+        return form, told
     groups = grouped(actor.team, by, form.period, member=only_own(actor))
     first, second = request.GET.get("a", ""), request.GET.get("b", "")
     both = None
@@ -65,7 +97,7 @@ def grouped_page(request: HttpRequest, actor: Actor, by: str) -> HttpResponse:
         "verdict": "" if both is None else verdict_words(both),
         "asked_both": bool(first and second),
     }
-    return render(request, "reports_grouped.html", told)
+    return form, told
 
 
 def _limits(figure: RateFigure) -> tuple[float | None, float | None, float | None]:

@@ -11,6 +11,7 @@ from uuid import UUID
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -144,6 +145,18 @@ def _file(
 def _named(name: str, period: Period) -> str:
     days: list[date] = [day for day in (period.first, period.last) if day is not None]
     return "-".join([name, *(day.isoformat() for day in days)])
+
+
+def days_words(period: Period) -> str:
+    """The days of a report in words."""
+    first, last = (
+        date_format(one, "j F Y") if one else None for one in (period.first, period.last)
+    )
+    if first and last:
+        return _("From %(first)s to %(last)s, both included") % {"first": first, "last": last}
+    if first:
+        return _("From %(first)s on") % {"first": first}
+    return _("Until %(last)s") % {"last": last} if last else _("The whole record")
 
 
 def rate_words(row: MemberYield) -> str:

@@ -179,6 +179,7 @@ _team: list[URLPattern | URLResolver] = [
     path("reports/yields.csv", reports.yields_file, {"form": "csv"}, name="yields_csv"),
     path("reports/yields.json", reports.yields_file, {"form": "json"}, name="yields_json"),
     path("reports/yields/by/<slug:by>/", grouped.grouped_page, name="grouped"),
+    path("reports/yields/by/<slug:by>/yield.pdf", grouped.grouped_file, name="grouped_file"),
     path("reports/figures/", figures.figures_page, name="figures"),
     path("reports/places/", filings.places, name="places"),
     path("reports/occurrences.csv", filings.occurrences, name="occurrences"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -10,7 +11,7 @@ from trapline.calc.compare import RateRatio, rate_ratio
 from trapline.calc.devices import Efficiency, Share, efficiency, share
 from trapline.ground import sql
 from trapline.reports.figures import Figure, data_of, reckon, whole_months
-from trapline.reports.kept import Asked, Counted, Reckonings, keep, kept
+from trapline.reports.kept import Asked, Counted, Reckonings, keep, kept, outdated
 from trapline.reports.period import Period
 
 BY = ("line", "set", "device", "placement", "bait", "species", "month", "season")
@@ -52,6 +53,19 @@ def grouped(team: UUID, by: str, period: Period, *, member: UUID | None = None) 
         if groups:  # there is nothing of nobody, nor of another team's member
             keep(asked, known.change, groups)
     return [_group(key, *told) for key, told in groups.items()]
+
+
+def reckon_ahead(team: UUID, since: datetime) -> int:
+    """Bring the lists that were asked for since a moment in line with the record; gives how many.
+
+    Whoever asks again then reads what is kept. One statement, up to five more a list.
+    """
+    behind = outdated(team, since)
+    for asked in behind:
+        known = kept(asked)
+        if not known.right:
+            keep(asked, known.change, _reckoned(asked, known.groups), ahead=True)
+    return len(behind)
 
 
 def _reckoned(asked: Asked, known: Reckonings) -> Reckonings:

@@ -12,12 +12,17 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Subquery
+
 from trapline.calc.rates import RateFigure
 from trapline.ground import clock, sql
 from trapline.ground.ids import new_id
+from trapline.people.models import Team
 from trapline.reports.figures import Figure
 from trapline.reports.models import Reckoned
 from trapline.reports.period import Period
+
+MOST_AHEAD = 20  # lists of a team that a worker keeps right
 
 
 @dataclass(frozen=True)
@@ -87,8 +92,11 @@ def kept(asked: Asked) -> Kept:
     return Kept(now, now == then, read)
 
 
-def keep(asked: Asked, change: int, groups: Reckonings) -> None:
-    """Keep what was reckoned; `change` is the count read before the record was. One statement."""
+def keep(asked: Asked, change: int, groups: Reckonings, *, ahead: bool = False) -> None:
+    """Keep what was reckoned; `change` is the count read before the record was. One statement.
+
+    ahead: nobody has asked for it just now, so that it is dropped when it would have been.
+    """
     told = [[key, asdict(counted), asdict(figure)] for key, (counted, figure) in groups.items()]
     row = Reckoned(
         id=new_id(), team_id=asked.team, by=asked.by, first=asked.period.first,
@@ -98,8 +106,22 @@ def keep(asked: Asked, change: int, groups: Reckonings) -> None:
         [row],
         update_conflicts=True,
         unique_fields=["team", "by", "first", "last", "member"],
-        update_fields=["change", "groups", "at"],
+        update_fields=["change", "groups", *([] if ahead else ["at"])],
     )
+
+
+def outdated(team: UUID, since: datetime) -> list[Asked]:
+    """The lists asked for since a moment that are not of the team's change count now, those asked
+
+    for last first. One statement.
+    """
+    now = Team.objects.filter(id=team).values("change_count")[:1]
+    rows = Reckoned.objects.filter(team_id=team, at__gte=since).exclude(change=Subquery(now))
+    names = ("by", "first", "last", "member_id")
+    return [
+        Asked(team, by, Period(first, last), member)
+        for by, first, last, member in rows.order_by("-at").values_list(*names)[:MOST_AHEAD]
+    ]
 
 
 def forget(team: UUID, before: datetime) -> int:

@@ -26,7 +26,7 @@ def sweep() -> None:
     look_over(moment)
     if taken:
         deliver.delay()
-    tally_all()
+    tally_all(moment)
 
 
 @shared_task(ignore_result=True)  # type: ignore[untyped-decorator]

@@ -29,7 +29,7 @@ class Command(BaseCommand):
         redone = redue(moment)
         taken = sweep(moment)
         looked = look_over(moment)
-        counted = tally_all()
+        counted = tally_all(moment)
         sent = 0 if options["no_delivery"] else deliver(moment)
         self.stdout.write(
             f"{held} held acts applied, {redone} sets reckoned again, {taken} duties taken,"
