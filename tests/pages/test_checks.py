@@ -91,7 +91,7 @@ def test_a_catch_is_kept_with_its_number_from_the_book(world: World, student: Cl
     assert (caught.weight_kg, caught.site_tag, caught.is_target) == (1.25, "NV-41", True)
     assert (spent.number, spent.animal) == (41, caught.animal)
     page = words(student.get(answer["Location"]))
-    assert "Marten, Unknown, Unknown · alive on arrival · Dispatched (by hand) · Signe" in page
+    assert "Marten, sex and age not noted · alive on arrival · Dispatched (by hand) · Signe" in page
     assert "Dispatched by someone not signed off for it." in page
 
 

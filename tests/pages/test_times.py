@@ -7,7 +7,14 @@ import pytest
 
 from tests.pages.conftest import Clock
 from trapline.pages.fields import MomentField
-from trapline.pages.templatetags.lineward import due, left, moment, offset_words, span_words
+from trapline.pages.templatetags.lineward import (
+    due,
+    left,
+    moment,
+    offset_words,
+    sex_and_age,
+    span_words,
+)
 
 pytestmark = pytest.mark.usefixtures("at")
 NOON = datetime(2026, 1, 5, 19, 0, tzinfo=UTC)
@@ -81,3 +88,16 @@ def test_a_typed_time_that_was_skipped_is_refused_with_a_sentence() -> None:
 )
 def test_when_somebody_is_told_is_said_in_words(seconds: int, said: str) -> None:
     assert offset_words(seconds) == said
+
+
+@pytest.mark.parametrize(
+    ("sex", "age", "words"),
+    [
+        ("male", "adult", "Male, adult"),
+        ("female", "unknown", "Female, age not noted"),
+        ("unknown", "juvenile", "Juvenile, sex not noted"),
+        ("unknown", "unknown", "sex and age not noted"),
+    ],
+)
+def test_what_nobody_noted_of_an_animal_is_said_once(sex: str, age: str, words: str) -> None:
+    assert sex_and_age(sex, age) == words

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trapline.calc.effort import Outcome, equal_rates, half_interval_nights, intervals
-from trapline.calc.rates import garwood, wilson
+from trapline.calc.rates import garwood, target_rate, wilson
 
 # Garwood 1936, Biometrika 28:437-442, two-sided 95 % (computed from the chi-squared
 # relation). 0: the upper limit 3.689 is printed by the epitools manual (pois.exact).
@@ -103,6 +103,21 @@ def test_with_equal_intervals_the_rate_is_linn_and_downtons_index(
     fit = equal_rates(intervals([1.0] * len(outcomes), outcomes))
     index, _ = linn_downton(unsprung, others, targets)
     assert 100 * fit.by_cause[Outcome.TARGET] == pytest.approx(index, rel=1e-9)
+
+
+@pytest.mark.parametrize(("unsprung", "others", "targets"), [(900, 60, 80), (400, 0, 70)])
+def test_the_limits_are_as_wide_as_linn_and_downtons_standard_error_says(
+    unsprung: int, others: int, targets: int
+) -> None:
+    # Of many catches at alike sets the likelihood is nearly normal: half the limits' width over
+    # 1.96 is then the printed error, within what the next term of the series adds.
+    outcomes = one_night(unsprung, others, targets)
+    figure = target_rate(intervals([1.0] * len(outcomes), outcomes))
+    index, error = linn_downton(unsprung, others, targets)
+    assert figure.method == "profile" and figure.set_cv is None
+    assert figure.lower is not None and figure.upper is not None
+    assert 100 * (figure.upper - figure.lower) / (2 * 1.96) == pytest.approx(error, rel=0.02)
+    assert 100 * figure.lower < index - 1.8 * error and 100 * figure.upper > index + 1.8 * error
 
 
 @given(st.integers(1, 200), st.integers(1, 60))

@@ -1,0 +1,3 @@
+"""Simulated seasons."""
+
+import trapline  # noqa: F401 - before numpy, whose threads it keeps down

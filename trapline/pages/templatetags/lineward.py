@@ -18,6 +18,7 @@ from trapline.ground.errors import Problem
 from trapline.ground.units_shown import Quantity, shown, unit_of
 from trapline.ground.words_of_cautions import CAUTIONS, LOCAL, cautions_of
 from trapline.land import tiles
+from trapline.lines.words import Age, Sex
 from trapline.wording.vocabulary import label_of
 
 register = template.Library()
@@ -118,6 +119,19 @@ def left(at: datetime | None, from_moment: datetime) -> str:
 def ago(at: datetime | None, from_moment: datetime) -> str:
     """How long ago a moment was."""
     return "" if at is None else _("%(span)s ago") % {"span": span_words(from_moment - at)}
+
+
+@register.simple_tag
+def sex_and_age(sex: str, age: str) -> str:
+    """An animal's sex and age class in words; what nobody noted is said once."""
+    sexed, aged = sex != Sex.UNKNOWN, age != Age.UNKNOWN
+    if sexed and aged:
+        return f"{label_of('sex', sex)}, {label_of('age', age).lower()}"
+    if sexed:
+        return _("%(sex)s, age not noted") % {"sex": label_of("sex", sex)}
+    if aged:
+        return _("%(age)s, sex not noted") % {"age": label_of("age", age)}
+    return _("sex and age not noted")
 
 
 @register.filter
