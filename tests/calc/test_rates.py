@@ -41,6 +41,31 @@ def test_a_figure_is_given_only_where_the_checks_can_bear_it(
     assert (found.lower is not None) == (method != "too_disturbed")
 
 
+def test_sets_that_differ_beyond_what_one_rate_can_say_give_no_figure() -> None:
+    # Five sets caught within the hour, thirty seldom in weeks: the mean of such rates says nothing.
+    minutes = intervals([0.02] * 10, [TARGET] * 10, None, [n // 2 for n in range(10)])
+    weeks = intervals(
+        [1.0] * 600, [TARGET] * 5 + [QUIET] * 595, None, [9 + n % 30 for n in range(600)]
+    )
+    both = intervals(
+        np.concatenate([minutes.nights, weeks.nights]),
+        np.concatenate([minutes.outcome, weeks.outcome]),
+        None,
+        np.concatenate([minutes.set_of, weeks.set_of]),
+    )
+    assert rates.target_rate(both).method == "too_unlike"
+    assert rates.target_rate(both).rate is None
+    assert rates.target_rate(weeks).method == "exact"
+
+
+def test_one_catch_in_a_look_of_minutes_does_not_widen_a_seasons_limits() -> None:
+    rng = np.random.default_rng(4)
+    nights, night_of = np.ones(600), np.repeat(np.arange(30), 20)
+    outcome = np.where(rng.random(600) < 0.05, TARGET, QUIET)
+    told = intervals(np.append(nights, 0.001), np.append(outcome, TARGET))
+    assert rates.night_dispersion(told, np.append(night_of, 30)) == 1.0
+
+
 def test_without_a_night_in_service_there_is_no_figure() -> None:
     assert rates.target_rate(intervals([2.0], [FAILED])).method == "no_nights"
 

@@ -5,6 +5,7 @@
 - fewer, and at most 60 % disturbed: exact Poisson limits (Garwood 1936, Biometrika
   28:437-442) on the effective nights;
 - every interval disturbed: a lower limit only;
+- sets so unlike that the effect lies at the widest it can be: no figure, look at them apart;
 - otherwise no figure: check oftener or set more.
 
 A rate is per device-night at these sets, not abundance.
@@ -23,9 +24,9 @@ from scipy.special import ndtri, xlogy
 from scipy.stats import chi2
 
 from trapline.calc.effort import Floats, Intervals, Outcome
-from trapline.calc.set_effect import Sample, profiled, sample_of
+from trapline.calc.set_effect import MOST_CV, Sample, profiled, sample_of
 
-Method = Literal["profile", "exact", "lower_only", "too_disturbed", "no_nights"]
+Method = Literal["profile", "exact", "lower_only", "too_disturbed", "too_unlike", "no_nights"]
 
 MANY = 10
 MOST_DISTURBED_MANY = 0.85
@@ -102,6 +103,8 @@ def target_rate(data: Intervals, confidence: float = 0.95) -> RateFigure:
         )
     repeated = data.owners[0] < len(data.set_of)
     best, limits = _profile_limits(data, catches, confidence, sets_differ=repeated)
+    if best.set_cv is not None and best.set_cv > 0.99 * MOST_CV:
+        return RateFigure("too_unlike", catches)
     return RateFigure(
         "profile", catches, best.rate, limits.lower, limits.upper, nights, best.set_cv
     )
@@ -195,7 +198,7 @@ def night_dispersion(data: Intervals, night_of: ArrayLike) -> float:
 
     `night_of` numbers the night each interval ended. Pearson's statistic over nights of
     disturbed counts against their equal-rate expectation, per degree of freedom; only where
-    there are five nights or more and chance alone would give so much in under 5 %.
+    there are five cells or more and chance alone would give so much in under 5 %.
     """
     night = np.asarray(night_of, dtype=np.int64)
     if len(night):
@@ -204,16 +207,22 @@ def night_dispersion(data: Intervals, night_of: ArrayLike) -> float:
             night = np.unique(night, return_inverse=True)[1]
     known = ~((data.outcome == Outcome.OUT_OF_SERVICE) & np.isnan(data.served))
     nights = int(night.max()) + 1 if len(night) else 0
-    if int((np.bincount(night) > 0).sum()) < 5 or data.quiet_nights == 0 or not len(data.disturbed):
+    if nights < 5 or data.quiet_nights == 0 or not len(data.disturbed):
         return 1.0
     total = data.equal.total
     served = np.where(np.isnan(data.served), data.nights, data.served)
     chance = -np.expm1(-total * served[known])
     hit = data.hit[known]
     expected = np.bincount(night[known], chance, nights)
-    spread = np.bincount(night[known], chance * (1 - chance), nights)
+    # Nights of little effort are taken with their neighbours, up to one disturbance expected: of
+    # less the statistic is no chi-square, and one catch in a short look would outweigh a season.
+    cell = np.minimum(np.floor(np.cumsum(expected) - expected / 2), expected.sum() // 1 - 1)
+    pool = np.maximum(cell, 0).astype(np.int64)
+    expected = np.bincount(pool, expected)
+    spread = np.bincount(pool[night[known]], chance * (1 - chance), len(expected))
+    seen = np.bincount(pool[night[known]], hit, len(expected))
     counted = spread > 0
-    strayed = np.bincount(night[known], hit, nights) - expected
+    strayed = seen - expected
     freedom = int(counted.sum()) - 1
     if freedom < 4:
         return 1.0

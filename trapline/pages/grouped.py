@@ -118,7 +118,11 @@ def _row(by: str, group: Group) -> dict[str, Any]:
         words = _("by the half-interval correction %(rate)s")
         beside.append(words % {"rate": f"{100 * told.half_rate:.3g}"})
     if told.bound is not None:
-        words = _("%(n)s intervals of unknown service left out; counted in, %(rate)s")
+        words = ngettext(
+            "%(n)s interval of unknown service left out; counted in, %(rate)s",
+            "%(n)s intervals of unknown service left out; counted in, %(rate)s",
+            told.undated,
+        )
         beside.append(words % {"n": told.undated, "rate": f"{100 * told.bound:.3g}"})
     if told.dated:
         words = ngettext(

@@ -344,7 +344,8 @@ def load_page(request: HttpRequest, actor: Actor) -> HttpResponse:
     found = load(kinds, form.each(), stay, limits, work)
     shown = {
         "form": form,
-        "kinds": kinds,
+        "kinds": [one for one in kinds if not _out_of_reach(one)],
+        "out_of_reach": [one.name for one in kinds if _out_of_reach(one)],
         "stay": stay,
         "found": found,
         "plan": _rows(found, found.answer.plan, target),
@@ -358,6 +359,11 @@ def load_page(request: HttpRequest, actor: Actor) -> HttpResponse:
         "takes": [f"{one.key}:{one.devices}:{one.spare_kits}" for one in found.answer.plan.carried],
     }
     return render(request, "load.html", shown)
+
+
+def _out_of_reach(one: Offered) -> bool:
+    """A kind that nobody weighed, that has no price and of which none is free."""
+    return one.mass_kg is None and one.price is None and not one.free
 
 
 def _rows(

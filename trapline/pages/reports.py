@@ -175,6 +175,8 @@ def figure_words(rate: RateFigure) -> str:
         return _("no nights in service")
     if rate.method == "too_disturbed":
         return _("no figure: check oftener or set more")
+    if rate.method == "too_unlike":
+        return _("no figure: the sets differ too much for one rate; look at them apart")
     values = {
         name: _three_figures(100 * value)
         for name, value in (("rate", rate.rate), ("low", rate.lower), ("high", rate.upper))

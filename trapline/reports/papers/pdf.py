@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 import threading
@@ -20,6 +21,7 @@ from trapline.reports.snapshot import Change
 # Above so many rows the register is drawn row by row.
 LONG = 500
 TIME_LIMIT_S = 300
+SVG = re.compile(r"(<svg\b[^>]*>)")  # a drawing has a style of its own, or none
 _ROOT = Path(__file__).resolve().parents[3]
 
 
@@ -84,12 +86,16 @@ def _register(content: dict[str, Any], foot: str, changes: list[Change]) -> dict
 
 def laid_out(template: str, told: dict[str, Any], foot: str = "") -> bytes:
     """A short paper from a template, in the reports' look. RuntimeError when the child fails."""
-    asked = {"html": render_to_string(template, told), "css": _css(foot)}
-    return _made(asked, lambda page: True)
+    html = SVG.sub(rf"\1<style>{_read('chart.css')}</style>", render_to_string(template, told))
+    return _made({"html": html, "css": _css(foot)}, lambda page: True)
+
+
+def _read(name: str) -> str:
+    return files("trapline.reports.papers").joinpath(name).read_text("utf-8")
 
 
 def _css(foot: str) -> str:
-    css = files("trapline.reports.papers").joinpath("paper.css").read_text("utf-8")
+    css = _read("paper.css")
     page, of = _("Page %d of %d").split("%d")[:2]
     for word, said in (("FOOT", foot), ("PAGE ", page), (" OF ", of)):
         css = css.replace(f'"{word}"', json.dumps(said, ensure_ascii=False))
