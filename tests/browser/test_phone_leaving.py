@@ -131,15 +131,30 @@ def kept(page: Page, label: str) -> None:
     page.get_by_text(f"Kept: {label}").wait_for()
 
 
-def test_a_browser_that_gives_no_storage_says_so_and_one_that_may_erase_it_too(
+# A battery that is nearly empty, and a page that came over plain http from another machine.
+WEAK = """navigator.getBattery = async () =>
+  Object.assign(new EventTarget(), { level: 0.05, charging: false });
+Object.defineProperty(globalThis, "isSecureContext", { get: () => false });"""
+
+
+def test_what_the_browser_or_the_battery_may_take_away_is_said_and_saved(
     north: World, phone: Phone
 ) -> None:
-    stand(north, 1)
+    """Storage that may be erased; no https; a low battery, which saves a file; no storage."""
+    (set_id,) = stand(north, 1)
     page = open_round(north, phone)
+    page.route("**/api/v1/sync/", lambda route: route.abort())
     page.evaluate("navigator.storage.persist = () => Promise.resolve(false)")
     page.get_by_role("link", name="A-1").click()
     hold(page)
     page.get_by_text("This browser may erase what is kept here").wait_for()
+    page.add_init_script(WEAK)
+    with page.expect_download() as saved:
+        page.reload()
+    (act,) = json.loads(saved.value.path().read_text())["acts"]
+    assert json.loads(act["text"])["body"]["set"] == str(set_id)
+    page.get_by_text("The battery is low").wait_for()
+    page.get_by_text("This page is not served over https").wait_for()
     page.add_init_script(
         "IDBFactory.prototype.open = () => { throw new DOMException('', 'SecurityError') }"
     )
