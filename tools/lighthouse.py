@@ -27,35 +27,35 @@ def main(arguments: list[str]) -> int:
     browser, npx = find(), shutil.which("npx")
     if browser is None or npx is None:
         raise Refusal("This needs Chromium and Node.js' npx. Install both and call it again.")
-    page, cookie = _signed_in(address, browser)
-    with tempfile.TemporaryDirectory() as folder:
-        told, headers = Path(folder) / "told.json", Path(folder) / "headers.json"
-        headers.write_text(json.dumps({"Cookie": cookie}))
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
+        told, profile = Path(folder) / "told.json", Path(folder) / "profile"
+        page = _signed_in(address, browser, profile)
         command = [
             npx, "--yes", PACKAGE, page, "--quiet", "--output=json", f"--output-path={told}",
-            f"--extra-headers={headers}", f"--only-categories={','.join(GOALS)}",
-            "--chrome-flags=--headless=new --no-sandbox",
+            # The sign-in lies in the profile; the phone's page was not opened with it yet.
+            "--disable-storage-reset", f"--only-categories={','.join(GOALS)}",
+            f"--chrome-flags=--headless=new --no-sandbox --user-data-dir={profile}",
         ]  # fmt: skip
         must(run(command, env=os.environ | {"CHROME_PATH": browser}), "Lighthouse")
         report = json.loads(told.read_text())
     return _tell(report)
 
 
-def _signed_in(address: str, browser: str) -> tuple[str, str]:
-    """The address of the phone's page of the student's team, and the cookies of the sign-in."""
+def _signed_in(address: str, browser: str, profile: Path) -> str:
+    """Sign in as the student, in a profile of its own; the address of their team's phone page."""
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=browser, args=["--no-sandbox"])
-        page = chromium.new_page()
+        context = playwright.chromium.launch_persistent_context(
+            str(profile), executable_path=browser, args=["--no-sandbox"]
+        )
+        page = context.new_page()
         page.goto(f"{address}/sign-in/")
         page.fill("input[name=username]", SIGN_IN[0])
         page.fill("input[name=password]", SIGN_IN[1])
         page.click("main button")
         page.wait_for_url("**/t/**")
-        page.goto(f"{address}/phone/")
-        cookies = page.context.cookies()
-        found = page.url
-        chromium.close()
-    return found, "; ".join(f"{one['name']}={one['value']}" for one in cookies)
+        team = page.url.split("/t/")[1].split("/")[0]
+        context.close()
+    return f"{address}/t/{team}/phone/"
 
 
 def _tell(report: dict[str, object]) -> int:
