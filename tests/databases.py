@@ -122,3 +122,7 @@ def drop(name: str) -> None:
             except psycopg.errors.ObjectInUse:
                 if not rest:
                     raise
+
+
+if __name__ == "__main__":
+    template()

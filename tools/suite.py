@@ -24,6 +24,14 @@ CHECKS: dict[str, Sequence[str | Path]] = {
         "from importlinter.cli import lint_imports_command as main; main()",
     ),
 }
+# Made while the checks run: the pages name their files by their hashes, and each process of the
+# tests copies one migrated database.
+READY: dict[str, Sequence[str | Path]] = {
+    "collecting the pages' style and scripts": (
+        *(sys.executable, "manage.py", "collectstatic", "--noinput", "-v", "0", "--skip-checks"),
+    ),
+    "making the tests' database": (sys.executable, "-m", "tests.databases"),
+}
 
 
 def main(arguments: list[str]) -> int:
@@ -44,7 +52,10 @@ def main(arguments: list[str]) -> int:
 
 
 def _test(env: dict[str, str], rest: list[str]) -> int:
+    begun = _begin(env)
     failed = [name for name, check in CHECKS.items() if not _passes(name, check, env)]
+    if (status := _ended(begun)) != 0:
+        return status
     cores = len(os.sched_getaffinity(0))
     # A file's tests share what is slow to make; groups are not kept by xdist 3.8 on pytest 9.2.
     spread = ["-n", str(cores), "--dist", "loadfile", "--no-loadscope-reorder"]
@@ -56,14 +67,30 @@ def _test(env: dict[str, str], rest: list[str]) -> int:
 
 
 def _bench(env: dict[str, str], rest: list[str]) -> int:
+    if (status := _ended(_begin(env))) != 0:
+        return status
     return _pytest(env, ["-n", "0", "-m", "bench", "-s", "tests/bench", *rest])
 
 
+def _begin(env: dict[str, str]) -> dict[str, subprocess.Popen[bytes]]:
+    say(f"- {' and '.join(READY)} ...")
+    return {
+        name: subprocess.Popen(  # noqa: S603 - our own commands
+            [str(part) for part in command], env=env, cwd=CHECKOUT, stdin=subprocess.DEVNULL
+        )
+        for name, command in READY.items()
+    }
+
+
+def _ended(begun: dict[str, subprocess.Popen[bytes]]) -> int:
+    """Wait for all; 0, or the status of the first that failed, whose words stand above."""
+    failed = {name: status for name, one in begun.items() if (status := one.wait()) != 0}
+    for name in failed:
+        sys.stderr.write(f"Failed before the tests: {name}; its words stand above.\n")
+    return next(iter(failed.values()), 0)
+
+
 def _pytest(env: dict[str, str], arguments: list[str]) -> int:
-    say("- collecting the pages' style and scripts ...")  # the pages name them by their hashes
-    collect = [sys.executable, "manage.py", "collectstatic", "--noinput", "-v", "0"]
-    if (status := _call([*collect, "--skip-checks"], env)) != 0:
-        return status
     say("- running the tests ...")
     return _call([sys.executable, "-m", "pytest", *arguments], env)
 

@@ -19,20 +19,22 @@ GOOD, BAD = "def test_one():\n    assert 1 == 1\n", "def test_one():\n    assert
 
 
 @pytest.mark.parametrize(
-    ("check", "text", "passes"),
+    ("check", "ready", "text", "passes"),
     [
-        ("true", GOOD, True),
-        ("true", BAD, False),
-        ("false", GOOD, False),
-        ("true", "", False),  # no test at all is not a pass
+        ("true", "true", GOOD, True),
+        ("true", "true", BAD, False),
+        ("false", "true", GOOD, False),
+        ("true", "false", GOOD, False),
+        ("true", "true", "", False),  # no test at all is not a pass
     ],
 )
 def test_the_status_is_good_only_when_checks_and_tests_pass(
-    check: str, text: str, passes: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    check: str, ready: str, text: str, passes: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "test_it.py").write_text(text)
     (tmp_path / "pytest.ini").write_text("[pytest]\nmarkers =\n    bench\n    long\n")
     monkeypatch.setattr(suite, "CHECKS", {"one check": (check,)})
+    monkeypatch.setattr(suite, "READY", {"one thing": (ready,)})
     env = {key: value for key, value in os.environ.items() if "PYTEST" not in key}
     env["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"  # loading them takes ten seconds
     where = ["-p", "xdist", "-n", "0", "-c", str(tmp_path / "pytest.ini"), str(tmp_path)]
