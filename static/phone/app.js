@@ -85,10 +85,10 @@ function linkIs(link, person) {
 }
 
 /** Fetch the bundle again, where there is a signal. */
-async function refresh() {
+async function refresh(asked = null) {
   try {
     const before = state.person && (await rest.carried(state.db, state.person.id, state.team));
-    take(await rest.carry(state.db, state.team, before));
+    take(await rest.carry(state.db, state.team, before, asked));
     await changed();
     if (!app.typing()) redraw();
   } catch (error) {
@@ -139,7 +139,7 @@ const painted = () =>
 async function begin() {
   troubles.tell = (name) => say("store", t(`store_${name}`));
   troubles.seen.forEach(troubles.tell);
-  const { db, team, bundle, rows } = await early;
+  const { db, team, bundle, rows, asked } = await early;
   Object.assign(state, { db, team });
   if (bundle) {
     take(bundle);
@@ -151,10 +151,10 @@ async function begin() {
   formMoments();
   await whole();
   if (bundle && route()[0] !== "round") show(true);
-  await after();
+  await after(asked);
 }
 
-async function after() {
+async function after(asked) {
   const host = rest.hostWords();
   if (host) say("host", host);
   const sender = new rest.Sender(state.db, to, { after: () => changed(), link: linkIs });
@@ -164,7 +164,7 @@ async function after() {
   if (!state.team) return empty(new rest.NoAnswer());
   if (state.bundle && route()[0] === "round") Object.assign(app, await rest.refreshRows());
   else if (state.bundle) await changed();
-  await refresh();
+  await refresh(asked);
   addEventListener("online", () => sender.soon());
   addEventListener("offline", () => linkIs("offline"));
   document.addEventListener("visibilitychange", () => document.hidden || sender.soon(500));

@@ -1,5 +1,6 @@
 // The bundle: fetched when there is a signal, kept under the person's name, read when there is none.
 
+import { askBundle } from "./early.js";
 import { NoAnswer, SignedOut } from "./send.js";
 import { got, meta, putMeta, read, write } from "./store.js";
 
@@ -27,17 +28,13 @@ export const carried = (db, person, team) =>
  * @param {IDBDatabase} db
  * @param {string} team
  * @param {{etag?: string, person?: string}|undefined} before
+ * @param {Promise<Response>|null} [asked] if it has been asked for already
  * @returns {Promise<any>} what is kept: { person, team, etag, at, data }
  */
-export async function carry(db, team, before) {
+export async function carry(db, team, before, asked) {
   let answer;
   try {
-    answer = await fetch(`/t/${team}/phone/bundle.json`, {
-      headers: before?.etag ? { "If-None-Match": before.etag } : {},
-      cache: "no-store",
-      redirect: "manual",
-      credentials: "same-origin",
-    });
+    answer = await (asked ?? askBundle(team, before?.etag));
   } catch (error) {
     throw new NoAnswer(String(error));
   }

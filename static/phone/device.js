@@ -18,7 +18,7 @@ export function device(app) {
     field("light", t("light"), light),
     el("h2", {}, t("carries")),
     el("dl", { class: "facts" }, facts(app)),
-    el("div", { class: "deeds" }, el("button", { class: "quiet", type: "button", onclick: app.refresh }, t("fetch_again"))),
+    el("div", { class: "deeds" }, el("button", { class: "quiet", type: "button", onclick: () => app.refresh() }, t("fetch_again"))),
     el("h2", {}, t("map")),
     ...tiles(app),
     el("h2", {}, t("sign_out_title")),

@@ -1,5 +1,6 @@
 // What the first screen needs, read in one transaction, and begun before the page is parsed.
 
+import { moment } from "./say.js";
 import { got, openStore, read } from "./store.js";
 
 // Nothing is painted before the light is known: at night one white page costs half an hour of sight.
@@ -12,6 +13,27 @@ const trouble = (name) => (troubles.tell ? troubles.tell(name) : troubles.seen.p
 /** The team that the address names; empty for the one that was open last. */
 export const named = location.pathname.match(/^\/t\/([^/]+)\/phone/)?.[1] ?? "";
 
+/**
+ * Ask for a team's bundle.
+ * @param {string} team
+ * @param {string} [etag] of the one that is carried
+ */
+export const askBundle = (team, etag) =>
+  fetch(`/t/${team}/phone/bundle.json`, {
+    headers: etag ? { "If-None-Match": etag } : {},
+    cache: "no-store",
+    redirect: "manual",
+    credentials: "same-origin",
+  });
+
+/** On a first visit the bundle is asked for before the rest of the page is here. */
+function askEarly(team) {
+  const asked = askBundle(team);
+  asked.catch(() => {}); // who takes it says it
+  moment(0); // the browser takes its time to make the first form of a moment: now it waits anyway
+  return asked;
+}
+
 async function begin() {
   const db = await openStore({ blocked: () => trouble("blocked"), newer: () => trouble("newer") });
   const first = await read(db, ["meta", "bundles", "acts"], async (at) => {
@@ -21,9 +43,10 @@ async function begin() {
     const bundle = last && (await got(at.objectStore("bundles").get([last.person, team])));
     return { team, bundle, rows: await rows };
   });
-  return { db, ...first };
+  const asked = first.team && !first.bundle ? askEarly(first.team) : null;
+  return { db, asked, ...first };
 }
 
-/** The open store and what lay in it. @type {Promise<{db: IDBDatabase, team: string, bundle: any, rows: any[]}>} */
+/** The open store and what lay in it. @type {Promise<{db: IDBDatabase, asked: Promise<Response>|null, team: string, bundle: any, rows: any[]}>} */
 export const early = begin();
 early.catch(() => {}); // app.js says it
