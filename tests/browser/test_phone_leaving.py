@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import CDPSession, Page, expect
 
+from tests.browser.conftest import DESK
 from tests.browser.phone import ROUND, Phone, hold, ready
 from tests.browser.test_phone_round import stand
 from tests.pages.cast import client_of
@@ -138,9 +139,12 @@ Object.defineProperty(globalThis, "isSecureContext", { get: () => false });"""
 
 
 def test_what_the_browser_or_the_battery_may_take_away_is_said_and_saved(
-    north: World, phone: Phone
+    north: World, phone: Phone, visit: Any
 ) -> None:
-    """Storage that may be erased; no https; a low battery, which saves a file; no storage."""
+    """Storage that may be erased; no https; a low battery, which saves a file; no storage.
+
+    The file is sent by the instructor and stays the student's, byte for byte.
+    """
     (set_id,) = stand(north, 1)
     page = open_round(north, phone)
     page.route("**/api/v1/sync/", lambda route: route.abort())
@@ -151,7 +155,8 @@ def test_what_the_browser_or_the_battery_may_take_away_is_said_and_saved(
     page.add_init_script(WEAK)
     with page.expect_download() as saved:
         page.reload()
-    (act,) = json.loads(saved.value.path().read_text())["acts"]
+    file = saved.value.path().read_bytes()
+    (act,) = json.loads(file)["acts"]
     assert json.loads(act["text"])["body"]["set"] == str(set_id)
     page.get_by_text("The battery is low").wait_for()
     page.get_by_text("This page is not served over https").wait_for()
@@ -161,6 +166,18 @@ def test_what_the_browser_or_the_battery_may_take_away_is_said_and_saved(
     page.reload()
     page.get_by_text("The browser’s storage cannot be used (SecurityError).").wait_for()
     page.get_by_role("link", name="To your teams").wait_for()
+    desk = visit(client_of(north.instructor), DESK).to("/t/north/phone/load/")
+    queue = {"name": "queue.json", "mimeType": "application/json", "buffer": file}
+    desk.get_by_label("File").set_input_files(queue)
+    for _ in range(2):  # what is known already is not taken in again
+        desk.locator("#found button").click()
+        desk.locator("#found li").wait_for()
+        desk.locator("#found p[role=status]:not(:empty)").wait_for()
+        desk.evaluate("document.querySelector('#found button').disabled = false")
+    with team_scope(north.team):
+        taken = Act.objects.get(id=act["id"])
+    assert (taken.acted_by_id, taken.sent_by_id) == (north.student.member, north.instructor.member)
+    assert bytes(taken.body) == act["text"].encode()
 
 
 def test_a_sign_in_that_ends_while_offline_stops_no_check_and_is_said_when_it_is_known(
