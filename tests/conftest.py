@@ -1,5 +1,6 @@
 """The real PostgreSQL: made by its owner, used by the program's role, as in the field."""
 
+import gc
 import os
 from collections.abc import Iterator
 from graphlib import TopologicalSorter
@@ -25,6 +26,13 @@ LONG_FILES = ("tests/browser/", "tests/setup/", "tests/demo/", "tests/calc/", "t
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """What takes long begins first, so that no process waits at the end for another's last file."""
     items.sort(key=lambda item: not item.nodeid.startswith(LONG_FILES))
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays: the collector need not go through it again and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 100)
 
 
 @pytest.fixture(scope="session")

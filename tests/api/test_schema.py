@@ -45,7 +45,7 @@ CHECKS = [
 ]
 BAD = [negative_data_rejection]
 # Good data for each operation, one example a role; of bad data for the manager only, who is turned
-# away nowhere. The long form: LINEWARD_EXAMPLES=20 make test ARGS="tests/api/test_schema.py".
+# away nowhere, and for every other operation. The long form: LINEWARD_EXAMPLES=20 make test ARGS="tests/api/test_schema.py".
 MANY = int(os.environ.get("LINEWARD_EXAMPLES", "1"))
 EXAMPLES = dict.fromkeys(("manager", "instructor", "student"), MANY)
 SPOILED = ("manager", "instructor", "student") if MANY > 1 else ("manager",)
@@ -154,12 +154,13 @@ def test_calls_made_from_the_document_are_answered_as_it_says(
     answered: dict[int, int] = {}
     wrong: list[str] = []
     mine = operations(schema)[SHARE.get(role, 0) :: len(SHARE) if role in SHARE else 1]
-    for operation in mine:
+    for number, operation in enumerate(mine):
         path: dict[str, Any] = {"team": world.slug}
         noun = operation.path.removeprefix("/api/v1/teams/{team}/").split("/")[0]
         if "{id}" in operation.path:
             path["id"] = ids[noun]
-        for mode in MODES if role in SPOILED else MODES[:1]:
+        spoiled = role in SPOILED and (MANY > 1 or number % 2 == 0)
+        for mode in MODES if spoiled else MODES[:1]:
             try:
                 call(operation, mode, path, caller, answered, EXAMPLES.get(role, 1))
             except (FailureGroup, Failure) as error:

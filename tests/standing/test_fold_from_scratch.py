@@ -152,7 +152,7 @@ BY_DRAWING = {
 }
 
 
-@settings(max_examples=25, derandomize=True, **BY_DRAWING)  # type: ignore[arg-type]
+@settings(max_examples=15, derandomize=True, **BY_DRAWING)  # type: ignore[arg-type]
 @given(story=stories)
 def test_what_stands_is_what_a_fold_from_scratch_makes(
     world: World, story: list[tuple[Any, ...]]

@@ -123,7 +123,7 @@ def holds(world: World, story: list[tuple[Any, ...]]) -> None:
         transaction.set_rollback(True)
 
 
-@settings(max_examples=12, phases=QUICK, derandomize=True, **BY_DRAWING)  # type: ignore[arg-type]
+@settings(max_examples=8, phases=QUICK, derandomize=True, **BY_DRAWING)  # type: ignore[arg-type]
 @given(story=stories)
 def test_wear_is_what_a_replay_of_the_facts_finds(
     world: World, story: list[tuple[Any, ...]]
