@@ -45,7 +45,8 @@ CHECKS = [
 ]
 BAD = [negative_data_rejection]
 # Good data for each operation, one example a role; of bad data for the manager only, who is turned
-# away nowhere, and for every other operation. The long form: LINEWARD_EXAMPLES=20 make test ARGS="tests/api/test_schema.py".
+# away nowhere, and for every other operation. The long form:
+# LINEWARD_EXAMPLES=20 make test ARGS="tests/api/test_schema.py".
 MANY = int(os.environ.get("LINEWARD_EXAMPLES", "1"))
 EXAMPLES = dict.fromkeys(("manager", "instructor", "student"), MANY)
 SPOILED = ("manager", "instructor", "student") if MANY > 1 else ("manager",)
