@@ -91,6 +91,9 @@ WIDE = (
 )
 # WCAG 2.2 A and AA, as axe tags its rules.
 OPEN_ALL = "document.querySelectorAll('details').forEach(one => { one.open = true })"
+CRAMPED = """() => [...document.querySelectorAll('.row > .what')]
+  .filter(one => one.offsetParent && one.getBoundingClientRect().width < 96)
+  .map(one => one.textContent.trim().slice(0, 40))"""
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 
@@ -118,6 +121,13 @@ def furnish(world: World) -> dict[str, str]:
     world.set("A-2", "body", at=now - 2.5 * days, responsible=world.instructor)
     waiting = {"waiting": new_id(), "set": world.set("A-3", at=now - 0.5 * days)}
     submit(world.student, "animal_waiting", waiting | {"species": world.species["lynx"]})
+    corners = [[-128.5, 61.8], [-128.3, 61.8], [-128.3, 62.0], [-128.5, 61.8]]
+    leave = {
+        "permission": new_id(), "parcel": {"type": "Polygon", "coordinates": [corners]},
+        "name": "Upper creek forest block", "holder": "A neighbour",
+        "valid_from": (now - 9 * days).date(), "valid_until": (now + 90 * days).date(),
+    }  # fmt: skip
+    submit(world.manager, "keep_permission", leave)
     return {
         "line": str(world.line), "set": str(first), "part_kind": str(world.part_kinds["trigger"]),
         "device": str(world.device("body", "loose")), "kind": str(world.kinds["body"]),
@@ -137,6 +147,7 @@ def test_axe_finds_nothing_nothing_is_too_wide_and_the_console_is_quiet(
         width = page.evaluate("document.documentElement.scrollWidth")
         if width > PHONE["width"]:
             found.append(f"{path}: {width} px wide")
+        found += [f"{path}: {words} has no room" for words in page.evaluate(CRAMPED)]
         if path not in wide:
             # Every word has one of a few colours (tests/pages/test_contrast.py): judged in WIDE.
             found += [f"{path}: {one}" for one in broken(page, RULES, leave=["color-contrast"])]
