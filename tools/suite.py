@@ -56,7 +56,7 @@ def _test(env: dict[str, str], rest: list[str]) -> int:
     failed = [name for name, check in CHECKS.items() if not _passes(name, check, env)]
     if (status := _ended(begun)) != 0:
         return status
-    # One process more than cores: a third of a browser test is waiting for the browser's own clock.
+    # One process more than cores: a browser test waits now and then for the browser's own clock.
     processes = len(os.sched_getaffinity(0)) + 1
     # A file's tests share what is slow to make; groups are not kept by xdist 3.8 on pytest 9.2.
     spread = ["-n", str(processes), "--dist", "loadfile", "--no-loadscope-reorder"]

@@ -81,9 +81,9 @@ def _numbered(statement: str) -> tuple[str, tuple[str, ...]]:
 
 
 def _sent(value: Any) -> Any:
-    """A list of ids or moments as the text of an array: psycopg writes each by itself, at ten
+    """A list of ids or moments as the text of an array: psycopg writes each by itself, at four to
 
-    times the cost. Anything else as it is; PostgreSQL takes the type from the statement.
+    six times the cost. Anything else as it is; PostgreSQL takes the type from the statement.
     """
     if not isinstance(value, list):
         return value

@@ -3,7 +3,17 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
-import trapline.ground.models
+from trapline.ground.models import TeamKey
+
+KEYS = {
+    "done_by": "journal.act",
+    "licence": "people.licence",
+    "line": "lines.line",
+    "of_line": "lines.line",
+    "set": "lines.set",
+    "waiting": "lines.waiting",
+    "who": "people.membership",
+}
 
 # Django takes a unique index on part of the rows for the field's own, and drops it with that.
 ONE_OPEN_CHECK = models.UniqueConstraint(
@@ -32,121 +42,31 @@ class Migration(migrations.Migration):
     operations = [
         migrations.RemoveConstraint("duty", ONE_OPEN_CHECK.name),
         migrations.RemoveConstraint("duty", ONE_WAITING.name),
-        migrations.AlterField(
-            model_name="duty",
-            name="done_by",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="journal.act",
-            ),
+        *(
+            migrations.AlterField(
+                "duty",
+                name,
+                TeamKey(
+                    db_constraint=False,
+                    db_index=False,
+                    null=True,
+                    on_delete=django.db.models.deletion.PROTECT,
+                    related_name="+",
+                    to=to,
+                ),
+            )
+            for name, to in KEYS.items()
         ),
-        migrations.AlterField(
-            model_name="duty",
-            name="licence",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="people.licence",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="duty",
-            name="line",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="lines.line",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="duty",
-            name="of_line",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="lines.line",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="duty",
-            name="set",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="lines.set",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="duty",
-            name="waiting",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="lines.waiting",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="duty",
-            name="who",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="people.membership",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="duty",
-            index=models.Index(
-                condition=models.Q(("waiting__isnull", False)),
-                fields=["waiting"],
-                name="duties_duty_of_waiting",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="duty",
-            index=models.Index(
-                condition=models.Q(("line__isnull", False)),
-                fields=["line"],
-                name="duties_duty_of_line",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="duty",
-            index=models.Index(
-                condition=models.Q(("licence__isnull", False)),
-                fields=["licence"],
-                name="duties_duty_of_licence",
-            ),
-        ),
-        migrations.AddIndex(
-            model_name="duty",
-            index=models.Index(
-                condition=models.Q(("done_by__isnull", False)),
-                fields=["done_by"],
-                name="duties_duty_of_done_by",
-            ),
+        *(
+            migrations.AddIndex(
+                "duty",
+                models.Index(
+                    condition=models.Q((f"{name}__isnull", False)),
+                    fields=[name],
+                    name=f"duties_duty_of_{name}",
+                ),
+            )
+            for name in ("waiting", "line", "licence", "done_by")
         ),
         migrations.AddConstraint("duty", ONE_OPEN_CHECK),
         migrations.AddConstraint("duty", ONE_WAITING),

@@ -3,7 +3,15 @@
 import django.db.models.deletion
 from django.db import migrations
 
-import trapline.ground.models
+from trapline.ground.models import TeamKey
+
+KEYS = [
+    ("arrangement", "set"),
+    ("check", "set"),
+    ("ending", "set"),
+    ("grant", "set"),
+    ("reading", "line"),
+]
 
 
 class Migration(migrations.Migration):
@@ -13,58 +21,15 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.AlterField(
-            model_name="arrangement",
-            name="set",
-            field=trapline.ground.models.TeamKey(
+            model,
+            name,
+            TeamKey(
                 db_constraint=False,
                 db_index=False,
                 on_delete=django.db.models.deletion.PROTECT,
                 related_name="+",
-                to="lines.set",
+                to=f"lines.{name}",
             ),
-        ),
-        migrations.AlterField(
-            model_name="check",
-            name="set",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="lines.set",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="ending",
-            name="set",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="lines.set",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="grant",
-            name="set",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="lines.set",
-            ),
-        ),
-        migrations.AlterField(
-            model_name="reading",
-            name="line",
-            field=trapline.ground.models.TeamKey(
-                db_constraint=False,
-                db_index=False,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="lines.line",
-            ),
-        ),
+        )
+        for model, name in KEYS
     ]
