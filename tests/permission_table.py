@@ -85,6 +85,8 @@ PAGES = [
     leads("t/<slug:team>/lines/<uuid:line_id>/", given=NOT_THE_STUDENTS),
     anyone("t/<slug:team>/lines/<uuid:line_id>/sheet/"),
     leads("t/<slug:team>/lines/<uuid:line_id>/sheet/", given=NOT_THE_STUDENTS),
+    anyone("t/<slug:team>/lines/<uuid:line_id>/sheet.pdf"),
+    leads("t/<slug:team>/lines/<uuid:line_id>/sheet.pdf", given=NOT_THE_STUDENTS),
     anyone("t/<slug:team>/sets/<uuid:set_id>/"),
     leads("t/<slug:team>/sets/<uuid:set_id>/", given=NOT_THE_STUDENTS),
     anyone("t/<slug:team>/cautions/"),

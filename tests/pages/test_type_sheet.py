@@ -1,12 +1,15 @@
 """A sheet is printed with codes, and typed in: each row an act, kept or not by itself."""
 
 import re
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from io import BytesIO
 from typing import Any
 
 import pytest
 from django.test import Client
 from PIL import Image
+from pypdf import PdfReader
 from zxingcpp import read_barcodes
 
 from tests.pages.cast import client_of
@@ -16,6 +19,7 @@ from tests.world import START, World
 from trapline.ground.scope import team_scope
 from trapline.journal.models import Act
 from trapline.lines.models import Check
+from trapline.reports.papers import pdf
 
 pytestmark = pytest.mark.django_db
 EVENING = START + timedelta(hours=8)  # 19:00 on 5 January in the line's zone
@@ -143,6 +147,39 @@ def test_the_printed_sheet_has_a_code_for_each_set_that_reads_as_its_address(
     assert 'aria-label="Code of A-1"' in drawn
     (read,) = read_barcodes(picture(drawn))
     assert (str(read.format), read.text) == ("QR Code", f"http://testserver/t/north/sets/{one}/")
+
+
+def test_the_sheet_as_pdf_has_every_set_with_the_code_of_the_page(
+    world: World, at: Clock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Text as pypdf reads it; the codes are those of the page, which ZXing has read above."""
+    asked: list[dict[str, Any]] = []
+    made = pdf._made
+
+    def listening(said: dict[str, Any], told: Callable[[int], bool]) -> bytes:
+        asked.append(said)
+        return made(said, told)
+
+    monkeypatch.setattr(pdf, "_made", listening)
+    for number in (1, 2):
+        world.set(f"A-{number}")
+    browser, sheet = client_of(world.student), f"/t/north/lines/{world.line}/sheet"
+    answer = browser.get(f"{sheet}.pdf")
+    assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
+    (paper,) = PdfReader(BytesIO(answer.content)).pages
+    said = " ".join(paper.extract_text().split())
+    for told in (
+        "A-1",
+        "A-2",
+        "Creek line",
+        "61.90000",
+        "before Tue 6 Jan 11:00 MST",
+        "Page 1 of 1",
+    ):
+        assert told in said
+    drawn = re.findall(r'<path d="([^"]+)" class="qr-ink"', asked[0]["html"])
+    page = browser.get(f"{sheet}/").content.decode()
+    assert drawn == re.findall(r'<path d="([^"]+)" class="qr-ink"', page) and len(set(drawn)) == 2
 
 
 def picture(drawn: str) -> Image.Image:

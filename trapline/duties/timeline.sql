@@ -6,7 +6,9 @@ WITH events AS (
         'supervised_by', sb.name, 'placement_seen', c.placement_seen,
         'water_depth_m', c.water_depth_m, 'snow_depth_m', c.snow_depth_m, 'reason', c.reason,
         'note', c.note, 'counts', c.counts, 'flags', c.flags, 'withdraws', c.withdraws,
-        'corrects', c.corrects_id,
+        'corrects', c.corrects_id, 'accuracy_m', c.accuracy_m,
+        'away_m', (SELECT ST_Distance(c.position, p.place) FROM standing_setperiod p
+            WHERE p.team_id = c.team_id AND p.set_id = c.set_id AND p.during @> c.at),
         'corrected', EXISTS (SELECT FROM lines_check x WHERE x.corrects_id = c.id),
         'catches', (SELECT coalesce(jsonb_agg(jsonb_build_object(
                 'species', p.name, 'sex', k.sex, 'age', k.age, 'alive', k.alive_on_arrival,

@@ -28,6 +28,7 @@ ACT_WORDS: Words = {
     "attach_photo": gettext_lazy("Attach a photograph"),
     "animal_waiting": gettext_lazy("Animal waiting"),
     "close_waiting": gettext_lazy("Animal no longer waiting"),
+    "open_stop_page": gettext_lazy("Open the stop page"),
     "pull_set": gettext_lazy("Pull a set"),
     "close_as_lost": gettext_lazy("Close a set as lost"),
     "hand_over": gettext_lazy("Hand a set over"),
@@ -82,6 +83,7 @@ ACT_WORDS: Words = {
 
 FLAG_WORDS: Words = {
     "clock_disagrees": gettext_lazy("The device’s clock and the time of sending disagree."),
+    "far_from_set": gettext_lazy("The phone was far from the set, by its own position."),
     "tended_in_forbidden_hours": gettext_lazy("Tended in hours in which a rule forbids it."),
     "outside_visiting_window": gettext_lazy("Outside the hours in which a rule counts a visit."),
     "dispatcher_not_signed_off": gettext_lazy("Dispatched by someone not signed off for it."),
@@ -97,6 +99,7 @@ FLAG_WORDS: Words = {
     "agent_may_not_tag": gettext_lazy(
         "Tagged under another’s licence without a rule or a paper that lets them."
     ),
+    # These say how a check came in; nothing about it looks wrong.
     "correction": gettext_lazy("Corrects an earlier entry."),
     "withdrawn": gettext_lazy("Withdraws an earlier entry."),
     "reviewed": gettext_lazy("Taken in by a reviewer."),

@@ -52,10 +52,13 @@ class Act(TeamRow):
                 name="journal_act_waiting",
                 condition=models.Q(state="held"),
             ),
-            models.Index(  # few among many: who said what of a kind of gear, and when
+            # Few among many: who said what of a kind of gear, and who opened the stop page.
+            models.Index(
                 fields=["team", "acted_at"],
                 name="journal_act_of_kinds",
-                condition=models.Q(kind__in=["name_device_kind", "name_part_kind"]),
+                condition=models.Q(
+                    kind__in=["name_device_kind", "name_part_kind", "open_stop_page"]
+                ),
             ),
         ]
 

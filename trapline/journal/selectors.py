@@ -53,6 +53,21 @@ def settled_acts(team: UUID, most: int = 20) -> list[SentAct]:
     return [_sent(act) for act in _named(found)[:most]]
 
 
+@dataclass(frozen=True)
+class Opened:
+    """When somebody opened the stop page on their phone."""
+
+    by: str
+    at: datetime
+
+
+def stop_pages_opened(team: UUID, since: datetime, most: int = 20) -> list[Opened]:
+    """The latest first. One statement, by the index of such acts."""
+    found = Act.objects.filter(team_id=team, kind="open_stop_page", acted_at__gte=since)
+    told = found.order_by("-acted_at").values_list("acted_by__name", "acted_at")
+    return [Opened(*row) for row in told[:most]]
+
+
 def sent_act(team: UUID, act: UUID) -> SentAct:
     """One act that waits or was decided on; NotYours otherwise. One statement."""
     found = _named(Act.objects.filter(team_id=team, id=act)).first()

@@ -115,7 +115,12 @@ class Check(Fact):
                 condition=Q(done__contained_by=words.Done.values), name="lines_check_done_codes"
             ),
         ]
-        indexes = [models.Index(fields=["set", "at"], name="lines_check_of_set")]
+        indexes = [
+            models.Index(fields=["set", "at"], name="lines_check_of_set"),
+            models.Index(  # few among many: what a reviewer should see
+                fields=["team", "at"], name="lines_check_flagged", condition=~Q(flags=[])
+            ),
+        ]
 
 
 class Arrangement(Fact):

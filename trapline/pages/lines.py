@@ -28,6 +28,7 @@ from trapline.pages.rows import Rows
 from trapline.pages.today import only_own
 from trapline.pages.zones import zone_choices
 from trapline.people.rights import Actor
+from trapline.reports.papers.pdf import laid_out
 from trapline.standing.selectors import lines_in_play, sets_by_line
 
 MOST = 500
@@ -105,9 +106,23 @@ def line(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
 @team_page(ANYONE_IN_TEAM)
 def sheet(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
     """The line on paper: its sets with room to write, each with a code that opens its page."""
+    return render(request, "sheet.html", _coded(request, actor, line_id))
+
+
+@team_page(ANYONE_IN_TEAM)
+def sheet_file(request: HttpRequest, actor: Actor, line_id: UUID) -> HttpResponse:
+    """The same sheet as PDF, to be printed anywhere and kept in a pocket."""
+    told = _coded(request, actor, line_id) | {"request": request, "team": team_of(request).name}
+    made = laid_out("sheet_paper.html", told, f"{told['team']} · {told['line'].name}")
+    answer = HttpResponse(made, content_type="application/pdf")
+    answer["Content-Disposition"] = f'attachment; filename="{_("sheet")}.pdf"'
+    return answer
+
+
+def _coded(request: HttpRequest, actor: Actor, line_id: UUID) -> dict[str, Any]:
+    """The line's sets, each with a code that opens its page."""
     shown = _shown(request, actor, line_id)
-    shown["coded"] = [(one, _code(request, actor, one)) for one in shown["sets"]]
-    return render(request, "sheet.html", shown)
+    return shown | {"coded": [(one, _code(request, actor, one)) for one in shown["sets"]]}
 
 
 def _code(request: HttpRequest, actor: Actor, one: SetOnLine) -> SafeString:

@@ -1,5 +1,6 @@
 """Acts that could not simply be applied: what was sent, why it waits, and a reviewer's word."""
 
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -11,10 +12,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from trapline.ground.clock import now
-from trapline.journal.selectors import acts_to_review, sent_act, settled_acts
+from trapline.journal.selectors import acts_to_review, sent_act, settled_acts, stop_pages_opened
 from trapline.pages.forms import ActForm, posted
 from trapline.pages.guard import LEADS, team_page
 from trapline.people.rights import Actor
+from trapline.standing.doubtful import doubtful_checks
+
+LATELY = timedelta(days=14)
 
 
 class SettleForm(ActForm):
@@ -37,11 +41,17 @@ class SettleForm(ActForm):
 
 @team_page(LEADS)
 def review(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """What waits for a decision, and what was decided lately. Two statements beside the guard's."""
+    """What waits for a decision, what was decided lately, and what looks wrong of what was taken.
+
+    Four statements beside the guard's: acts that wait, settled ones, checks, stop pages.
+    """
+    moment = now()
     shown = {
         "acts": acts_to_review(actor.team),
         "settled": settled_acts(actor.team),
-        "moment": now(),
+        "doubtful": doubtful_checks(actor.team, moment - LATELY),
+        "opened": stop_pages_opened(actor.team, moment - LATELY),
+        "moment": moment,
     }
     return render(request, "review.html", shown)
 

@@ -71,6 +71,7 @@ _team: list[URLPattern | URLResolver] = [
     path("lines/<uuid:line_id>/", lines.line, name="line"),
     path("lines/<uuid:line_id>/change/", lines.change_line, name="change_line"),
     path("lines/<uuid:line_id>/sheet/", lines.sheet, name="sheet"),
+    path("lines/<uuid:line_id>/sheet.pdf", lines.sheet_file, name="sheet_file"),
     path("lines/<uuid:line_id>/sheet/type/", type_sheet.type_sheet, name="type_sheet"),
     path("lines/<uuid:line_id>/file/<slug:form>/", exports.line_file, name="line_file"),
     path("lines/<uuid:line_id>/import/", importing.import_sets, name="import_sets"),

@@ -40,10 +40,12 @@ def take(
     received_at: datetime | None = None,
     skew_s: float = 0.0,
     owed: Owed | None = None,
+    flagged: bool = False,
 ) -> Outcome:
     """Take an act as a phone sent it. Whatever is well formed is kept; one transaction.
 
-    owed: of a batch, which reckons the findings of its sets at its end.
+    owed: of a batch, which reckons the findings of its sets at its end. flagged: the acts beside it
+    show that its clock disagrees.
     """
     now = received_at or clock.now()
     try:
@@ -56,7 +58,7 @@ def take(
     except Refused as error:
         return Outcome(letter.id, REFUSED, error.problems)
     return _keep_and_apply(
-        sender, letter, kind, body, raw, now, skew_s, keep_failures=True, owed=owed
+        sender, letter, kind, body, raw, now, skew_s, keep_failures=True, owed=owed, flagged=flagged
     )
 
 
@@ -135,10 +137,11 @@ def _keep_and_apply(
     *,
     keep_failures: bool,
     owed: Owed | None = None,
+    flagged: bool = False,
 ) -> Outcome:
     """One transaction where the act can be applied; one more that keeps it where it cannot."""
     at = letter.wall_at - timedelta(seconds=skew_s)
-    flagged = env.clock_disagrees(letter, at, now)
+    flagged = flagged or env.clock_disagrees(letter, at, now)
     try:
         actor, stranger = access_member(sender, letter.acted_by), False
     except NotYours:

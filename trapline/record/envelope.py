@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 from typing import Annotated, Any
 from uuid import UUID
@@ -111,3 +112,22 @@ def clock_disagrees(envelope: Envelope, acted_at: datetime, received_at: datetim
     if acted_at > received_at + TOLERATED:
         return True
     return envelope.fix_at is not None and abs(envelope.fix_at - acted_at) > TOLERATED
+
+
+def set_back(letters: Iterable[Envelope]) -> set[UUID]:
+    """Acts after which their device's clock was set back by over two minutes, before a later one.
+
+    letters: in the order in which they were made. A monotonic clock stops while a device sleeps, so
+    within one session it may lag behind the wall clock but never run ahead: where it does, the wall
+    clock was set back. Set forward and asleep look alike, and prove nothing.
+    """
+    ahead: dict[str, float] = {}  # of a session: how far the monotonic clock ran ahead, later on
+    found = set()
+    for letter in reversed(list(letters)):
+        if letter.mono_s is None or not letter.session:
+            continue
+        gap = letter.mono_s - letter.wall_at.timestamp()
+        if ahead.get(letter.session, gap) - gap > TOLERATED.total_seconds():
+            found.add(letter.id)
+        ahead[letter.session] = max(gap, ahead.get(letter.session, gap))
+    return found

@@ -25,6 +25,10 @@ from trapline.record.rearranging import rearrange
 from trapline.record.waiting_ends import end_waiting
 from trapline.standing.fold import fold
 
+# A look "at the set" from farther than this, and than the position's own accuracy, is shown to a
+# reviewer. Common practice, no source: farther than a set's noted place is usually off.
+FAR_M = 100.0
+
 
 def apply(desk: Desk, body: CheckSaid) -> None:
     hand = set_at_hand(desk, body.set)
@@ -131,7 +135,7 @@ def _insert(
         "tz": hand.tz, "local_date": desk.at.astimezone(ZoneInfo(hand.tz)).date(),
         "lon": lon, "lat": lat, "sign": body.sign or "", "gone_how": body.gone_how or "",
         "placement_seen": body.placement_seen or "", "counts": _counts(body), "flags": flags,
-        "corrects": corrects.id if corrects else None,
+        "corrects": corrects.id if corrects else None, "far_m": FAR_M,
     }  # fmt: skip
     sql.run("trapline.record", "check", values)
 

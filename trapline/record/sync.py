@@ -30,21 +30,30 @@ def receive(
     owed = Owed(received_at) if len(letters) > 1 else None
     skew_s = (sent_at - received_at).total_seconds()
     teams = {actor.team_slug: actor for actor in teams_of(person)}
+    read = [_read(raw) for raw in letters]
+    doubtful = env.set_back(one for one in read if not isinstance(one, Outcome))
     outcomes = []
-    for raw in letters:
-        try:
-            letter = env.parse(raw)
-        except Refused as error:
-            outcomes.append(Outcome(None, REFUSED, error.problems))
+    for raw, letter in zip(letters, read, strict=True):
+        if isinstance(letter, Outcome):
+            outcomes.append(letter)
             continue
         sender = teams.get(letter.team)
         if sender is None:
             outcomes.append(_stray(person, letter, raw, skew_s, received_at))
         else:
-            outcomes.append(_take(sender, letter, raw, received_at, skew_s, owed))
+            flagged = letter.id in doubtful
+            outcomes.append(_take(sender, letter, raw, received_at, skew_s, owed, flagged))
     if owed is not None:
         _settle(owed)
     return outcomes
+
+
+def _read(raw: bytes) -> env.Envelope | Outcome:
+    """The act's envelope, or why it is refused."""
+    try:
+        return env.parse(raw)
+    except Refused as error:
+        return Outcome(None, REFUSED, error.problems)
 
 
 def _settle(owed: Owed) -> None:
@@ -64,13 +73,16 @@ def _take(
     received_at: datetime,
     skew_s: float,
     owed: Owed | None,
+    flagged: bool,
 ) -> Outcome:
     """One act. A fault of ours in it is logged and answered; it does not hold up the rest.
 
     Without a database nothing can be answered: that is raised, and the phone sends all again.
     """
     try:
-        outcome = take(sender, raw, received_at=received_at, skew_s=skew_s, owed=owed)
+        outcome = take(
+            sender, raw, received_at=received_at, skew_s=skew_s, owed=owed, flagged=flagged
+        )
     except (OperationalError, InterfaceError):
         raise
     except Exception:

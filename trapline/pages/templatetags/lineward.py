@@ -166,6 +166,19 @@ def way(context: dict[str, Any], metres: float) -> str:
 
 
 @register.simple_tag(takes_context=True)
+def away(context: dict[str, Any], metres: float, accuracy_m: float | None) -> str:
+    """How far a phone was from its set, and how well it knew."""
+    far = way(context, metres)
+    if accuracy_m is None:
+        return _("The phone was %(far)s from the set.") % {"far": far}
+    within = way(context, accuracy_m)
+    return _("The phone was %(far)s from the set, to within %(within)s.") % {
+        "far": far,
+        "within": within,
+    }
+
+
+@register.simple_tag(takes_context=True)
 def area(context: dict[str, Any], square_metres: float) -> str:
     """An area in hectares or acres."""
     return quantity(context, square_metres, "area")
