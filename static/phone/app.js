@@ -170,6 +170,7 @@ async function after(asked) {
   document.addEventListener("visibilitychange", () => document.hidden || sender.soon(500));
   setInterval(() => LIVE.has(route()[0]) && redraw(), 60_000);
   app.facts = { ...(await rest.storageFacts()), skew: await rest.meta(state.db, "skew"), ...(await rest.meta(state.db, "tiles")) };
+  app.sayErase();
   rest.watchBattery(() => app.lowBattery()).catch(() => {});
   await rest.tidy(state.db, Date.now());
   await sender.now();

@@ -9,8 +9,9 @@ import { setOf, state } from "./state.js";
  * @param {any} set
  * @param {number} index
  * @param {(id: string) => HTMLElement} cardOf
+ * @param {any} [was] what was told of the check that is corrected: the animal keeps its numbers
  */
-export function animal(set, index, cardOf) {
+export function animal(set, index, cardOf, was) {
   const { words, species, books } = state.bundle;
   const targets = new Set(set.targets);
   const sorted = [...species].sort((a, b) => targets.has(b.id) - targets.has(a.id));
@@ -37,10 +38,10 @@ export function animal(set, index, cardOf) {
     const from = book(name);
     const used = usedHere(name);
     const next = from && nextFree(from.next, used);
-    return field(id(name), t(name), el("input", { type: "text", maxlength: "120", value: next ?? "" }), from ? t("next_in_book", { n: next }) : t("no_book"));
+    return field(id(name), t(name), el("input", { type: "text", maxlength: "120", value: was?.animals?.[index]?.[name] ?? next ?? "" }), from ? t("next_in_book", { n: next }) : t("no_book"));
   });
   return el(
-    "fieldset", { class: "animal", "data-animal": newId(), "data-index": String(index) },
+    "fieldset", { class: "animal", "data-animal": was?.animals?.[index]?.animal ?? newId(), "data-index": String(index) },
     el("legend", {}, t("animal_n", { n: index + 1 })),
     el("p", { class: "help" }, t("number_first")),
     numbers,

@@ -3,13 +3,16 @@
 import { card } from "./cards.js";
 import { animal, animalSaid } from "./catch.js";
 import { choice, el, field, t } from "./dom.js";
-import { fromShort, shortUnit } from "./measures.js";
+import { correction } from "./correct.js";
+import { fromShort, shortUnit, shownShort } from "./measures.js";
 import { fix } from "./place.js";
 import { photoPicker } from "./photo.js";
-import { length } from "./say.js";
+import { length, moment } from "./say.js";
 import { hindrance, howSeen } from "./set.js";
-import { setOf, speciesOf, state, waitingIn } from "./state.js";
+import { rowOf, setOf, speciesOf, state, waitingIn } from "./state.js";
 
+/** Device classes that have a loop. */
+const LOOPS = new Set(["snare", "cable_restraint"]);
 const USUAL_DEED = { animal: "remade", sprung_empty: "remade", damaged: "remade", buried: "remade", in_order: "left" };
 
 /**
@@ -17,12 +20,15 @@ const USUAL_DEED = { animal: "remade", sprung_empty: "remade", damaged: "remade"
  * @param {string} id
  * @param {string} found
  * @param {string} [deed]
+ * @param {string} [corrects] the check that this one says as it was
  */
-export function check(app, id, found, deed) {
+export function check(app, id, found, deed, corrects) {
   const set = setOf(id);
   const { words } = state.bundle;
+  if (found === "correct") return correction(app, rowOf(deed));
+  const was = corrects && rowOf(corrects);
   if (!set || !words.found[found]) return [el("h1", {}, t("no_such_set"))];
-  const fields = fieldsOf(found, set);
+  const fields = fieldsOf(found, set, was);
   const deeds = found === "not_reached" ? null : whatWasDone(app, set, deed || USUAL_DEED[found]);
   const note = field("note", t("note"), el("textarea", { rows: "3", maxlength: "2000" }));
   const photos = state.bundle.photos ? photoPicker() : { node: null, made: async () => [] };
@@ -34,24 +40,26 @@ export function check(app, id, found, deed) {
   let keeping = false;
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const said = { found, ...howSeen() };
-    const problem = hindrance() ?? fields.say(said) ?? deeds?.say(said) ?? moreSaid(form, said);
+    const said = { found, ...(was ? was.told.seen : howSeen()) };
+    const problem = (was ? null : hindrance()) ?? fields.say(said) ?? deeds?.say(said) ?? moreSaid(form, said);
     wrong.textContent = problem ?? "";
     if (problem || keeping) return;
     keeping = true; // a glove taps twice
     if (form.elements.note.value.trim()) said.note = form.elements.note.value.trim();
-    keeping = await app.keepCheck(set, said, await photos.made());
+    const pictures = await photos.made();
+    keeping = await (was ? app.keepCorrection(was, set, said, pictures) : app.keepCheck(set, said, pictures));
   });
   return [
     el("p", {}, el("a", { class: "button quiet", href: `#set/${id}` }, t("back_to_set", { label: set.label }))),
     el("h1", {}, `${set.label} · ${words.found[found]}`),
+    was && el("p", { class: "notice" }, t("corrects_that", { at: moment(was.told.at ?? was.made_at), what: words.found[was.told.found] })),
     form,
   ];
 }
 
-function fieldsOf(found, set) {
+function fieldsOf(found, set, was) {
   const { words } = state.bundle;
-  if (found === "animal") return catches(set);
+  if (found === "animal") return catches(set, was);
   if (found === "sprung_empty") {
     const node = field("sign", t("by_what_sign"), choice(words.sign, "unknown"));
     return { nodes: [node], say: (said) => void (said.sign = node.querySelector("select").value) };
@@ -79,9 +87,9 @@ function fieldsOf(found, set) {
   return { nodes: [], say: () => null };
 }
 
-function catches(set) {
+function catches(set, was) {
   const list = el("div");
-  const add = () => list.append(animal(set, list.children.length, speciesCard));
+  const add = () => list.append(animal(set, list.children.length, speciesCard, was?.told));
   add();
   const another = el("button", { class: "quiet", type: "button", onclick: add }, t("another_animal"));
   return {
@@ -98,6 +106,16 @@ function catches(set) {
   };
 }
 
+/** By how much a set is raised: what it hung at, and what is typed now. */
+function raisedBy(told, set, input, units) {
+  const was = set.loop_height_m;
+  const metres = fromShort(input.value, units);
+  told.textContent = [
+    was !== null && t("hung_at", { was: shownShort(was, units) }),
+    was !== null && metres >= 0 && t(metres < was ? "lowered_by" : "raised_by", { by: shownShort(Math.abs(metres - was), units) }),
+  ].filter(Boolean).join(" ");
+}
+
 const speciesCard = (id) => card(speciesOf(id));
 
 function whatWasDone(app, set, usual) {
@@ -106,7 +124,10 @@ function whatWasDone(app, set, usual) {
   const boxes = Object.entries(words.done).map(([code, label]) =>
     el("label", { class: "pick" }, el("input", { type: "checkbox", name: "done", value: code, checked: code === usual, onchange: () => show() }), label),
   );
-  const height = field("height", t("loop_height", { unit: shortUnit(units) }), el("input", { type: "number", min: "0", step: "any", inputmode: "decimal" }));
+  const by = el("p", { class: "help", role: "status" });
+  const hangs = el("input", { type: "number", min: "0", step: "any", inputmode: "decimal", oninput: () => raisedBy(by, set, hangs, units) });
+  const height = el("div", {}, field("height", t(LOOPS.has(set.device_class) ? "loop_height" : "device_height", { unit: shortUnit(units) }), hangs), by);
+  raisedBy(by, set, hangs, units);
   const place = el("p", { class: "notice" });
   const start = el("button", { class: "quiet", type: "button", onclick: () => app.startPosition() }, t("start_position"));
   const device = field("new_device", t("new_device"), choice(state.bundle.devices.map((one) => [one.id, one.name]), "", t("same_device")));

@@ -3,7 +3,7 @@
 import { letter } from "./acts.js";
 import { numbersOf } from "./catch.js";
 import { el, t } from "./dom.js";
-import { askForSync, askToPersist, storageFacts } from "./host.js";
+import { askForSync, askToPersist, installed, storageFacts } from "./host.js";
 import { newId } from "./ids.js";
 import { named } from "./kept.js";
 import { UNDO_MS } from "./machine.js";
@@ -14,11 +14,20 @@ import { photosOf } from "./rows.js";
 import { moment } from "./say.js";
 import { whoIsSignedIn } from "./send.js";
 import { state, unsent } from "./state.js";
-import { meta, putMeta } from "./store.js";
+import { putMeta } from "./store.js";
 import { dropTiles } from "./tiles.js";
 
 const TOAST_MS = 12_000;
 const MOVED_MS = 5_000;
+
+/** What the screen shows of a check. @param {any} set @param {any} body as the act takes it */
+function toldOf(set, body) {
+  const { check, found, how_seen, seen_from_m, position, accuracy_m } = body;
+  const told = { set: set.id, label: set.label, found, check, seen: { how_seen, seen_from_m, position, accuracy_m } };
+  if (body.ends_waiting) told.ends = body.ends_waiting;
+  if (body.catches) Object.assign(told, { numbers: numbersOf(body.catches, set.id), animals: body.catches.map(({ animal, site_tag, seal }) => ({ animal, site_tag, seal })) });
+  return told;
+}
 
 export class Deeds {
   others = [];
@@ -57,10 +66,25 @@ export class Deeds {
    */
   keepCheck = (set, said, photos = []) => {
     const checkId = newId();
-    const told = { set: set.id, label: set.label, found: said.found, check: checkId };
-    if (said.ends_waiting) told.ends = said.ends_waiting;
-    if (said.catches) told.numbers = numbersOf(said.catches, set.id);
-    return this.keepAct("log_check", { check: checkId, set: set.id, ...said }, told, photos);
+    const body = { check: checkId, set: set.id, ...said };
+    return this.keepAct("log_check", body, toldOf(set, body), photos);
+  };
+
+  /**
+   * Keep a correction: the check as it was, or that there was none. Both records stay.
+   * @param {import("./machine.js").Row} was the row of the check that is corrected
+   * @param {any} set
+   * @param {object|null} said null: it is withdrawn
+   * @param {{id: string, sha256: string, bytes: ArrayBuffer}[]} [photos]
+   */
+  keepCorrection = (was, set, said, photos = []) => {
+    const { check: corrects, at = was.made_at } = was.told;
+    if (!said) {
+      const told = { ...was.told, corrects, at, check: null, withdrawn: true };
+      return this.keepAct("correct_check", { corrects, withdraw: true }, told, photos);
+    }
+    const check = { check: newId(), set: set.id, ...said };
+    return this.keepAct("correct_check", { corrects, check }, { ...toldOf(set, check), corrects, at }, photos);
   };
 
   /** Keep an alarm; it is sent at once, with what was kept before it. */
@@ -76,14 +100,14 @@ export class Deeds {
     const to = { person, team };
     const here = fix();
     const added = photos.map((photo) =>
-      letter({ ...to, kind: "attach_photo", body: { photo: photo.id, check: body.check, sha256: photo.sha256, size: photo.bytes.byteLength }, told: { label: told.label } }),
+      letter({ ...to, kind: "attach_photo", body: { photo: photo.id, check: told.check, sha256: photo.sha256, size: photo.bytes.byteLength }, told: { label: told.label } }),
     );
     const row = letter({
       ...to, kind, body, fixAt: body.position && here ? here.at : null,
       told: { ...told, with: added.map((one) => one.id), photos: photos.map((one) => one.id) },
     });
     const kept = photos.map((photo, index) => ({
-      ...photo, person: person.id, act: added[index].id, check: body.check, address: `/t/${team}/phone/photos/${photo.id}/`,
+      ...photo, person: person.id, act: added[index].id, check: told.check, address: `/t/${team}/phone/photos/${photo.id}/`,
     }));
     try {
       await keep(state.db, [row, ...added], kept);
@@ -107,12 +131,26 @@ export class Deeds {
     this.askOnce();
   };
 
-  /** Before a queue is kept here, ask that the browser does not erase it; say where it may. */
+  /** Before a queue is kept here, say where the browser may erase it; once on a phone. */
+  sayErase = () => {
+    if (this.facts.persisted || installed() || localStorage.getItem("erase")) return;
+    const seen = () => {
+      localStorage.setItem("erase", "said");
+      this.say("erase", null);
+      this.askOnce();
+    };
+    const button = el("button", { class: "quiet", type: "button", onclick: seen }, t("understood"));
+    this.say("erase", t("may_erase"), " ", button);
+  };
+
+  /** Ask that the browser does not erase what is kept here, when there is something. */
   askOnce = async () => {
     if (this.facts.asked) return;
     this.facts.asked = true;
-    if (!(await askToPersist().catch(() => false))) this.say("erase", t("may_erase"));
+    await askToPersist().catch(() => false);
     Object.assign(this.facts, await storageFacts());
+    if (this.facts.persisted) this.say("erase", null);
+    else this.sayErase();
   };
 
   toast = (text, ...more) => {
@@ -192,10 +230,18 @@ export class Deeds {
     await putMeta(state.db, "tiles", { tiles, tilesMost });
   };
 
-  /** The stop page was opened: noted here, with its time. */
+  /** The stop page was opened: an act like others, which nobody takes back. */
   noteStop = async () => {
-    const before = (await meta(state.db, "stops")) ?? [];
-    await putMeta(state.db, "stops", [...before.slice(-99), { at: Date.now(), person: state.person.id }]);
+    const { person, team, fetchedAt } = state;
+    const body = { carried_at: new Date(fetchedAt).toISOString() };
+    try {
+      await keep(state.db, [letter({ person, team, kind: "open_stop_page", body, told: {} })]);
+      await this.changed();
+      this.sender?.soon(UNDO_MS + 200);
+      askForSync().catch(() => {});
+    } catch (error) {
+      this.say("store", t("store_failed", { why: error?.name ?? String(error) }));
+    }
   };
 
   /** Sign out: everything of the person leaves the phone, once nothing is owed or it is in a file. */

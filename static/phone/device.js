@@ -3,7 +3,7 @@
 import { choice, el, field, t } from "./dom.js";
 import { moment } from "./say.js";
 import { state, unsent } from "./state.js";
-import { areaOf, drawn, keepTiles, tilesOf } from "./tiles.js";
+import { address, areaOf, drawn, keepTiles, tilesOf, variantNow } from "./tiles.js";
 
 const LIGHTS = ["system", "light", "dark", "red"];
 const SIZES = [5, 10, 20, 50];
@@ -46,6 +46,11 @@ function facts(app) {
   return rows.flatMap(([name, said]) => [el("dt", {}, name), el("dd", {}, said)]);
 }
 
+function lightsFirst() {
+  const now = variantNow(state.bundle.tiles.variants);
+  return [now, ...state.bundle.tiles.variants.filter((one) => one !== now)];
+}
+
 function clockWords(skew) {
   if (Math.abs(skew) < 2) return t("clock_right");
   return t(skew > 0 ? "clock_fast" : "clock_slow", { n: Math.round(Math.abs(skew)) });
@@ -58,12 +63,11 @@ function tiles(app) {
   const size = choice(SIZES.map((one) => [String(one), `${one} MB`]), String(app.facts.tilesMost ?? 10));
   const said = el("p", { role: "status", class: "soft" }, app.facts.tiles ? t("tiles_kept", { n: app.facts.tiles.kept, all: app.facts.tiles.all, size: megabytes(app.facts.tiles.bytes) }) : t("tiles_none"));
   const fetchThem = async () => {
-    const all = tilesOf(areaOf(state.bundle.sets), has);
+    const area = tilesOf(areaOf(state.bundle.sets), has);
+    // The map for the light in use first; at night it is wanted in red, so the others too.
+    const all = lightsFirst().flatMap((variant) => area.map((tile) => address(variant, tile)));
     try {
-      const light = document.documentElement.dataset.light;
-      const { variants } = state.bundle.tiles;
-      const variant = variants.includes(light) ? light : variants.includes("light") ? "light" : variants[0];
-      const made = await keepTiles(variant, all, Number(size.value) * 1e6, (bytes, n) => {
+      const made = await keepTiles(all, Number(size.value) * 1e6, (bytes, n) => {
         said.textContent = t("tiles_going", { n, all: all.length, size: megabytes(bytes) });
       });
       await app.putTiles(made, Number(size.value));

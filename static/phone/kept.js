@@ -36,8 +36,17 @@ export function kept(app) {
 
 /** What an act is called. @param {import("./machine.js").Row} row */
 export function named(row) {
+  if (row.kind === "open_stop_page") return t("stop_opened");
+  if (row.told.withdrawn) return t("withdrawn", { label: row.told.label });
+  if (row.told.corrects) return t("corrected", { label: row.told.label, what: state.bundle.words.found[row.told.found] });
   const what = row.kind === "log_check" ? state.bundle.words.found[row.told.found] : t("animal_waiting");
   return `${row.told.label} · ${what}`;
+}
+
+/** A check that has gone out can no longer be undone; it is corrected, once. */
+function mayCorrect({ told, state: stands, offered }) {
+  if (!told.check || stands === REFUSED || (stands === KEPT && !offered)) return false;
+  return !state.rows.some((other) => other.told.corrects === told.check && other.state !== REFUSED);
 }
 
 function entry(app, row) {
@@ -47,7 +56,8 @@ function entry(app, row) {
     el("p", {}, el("b", {}, named(row)), el("span", { class: "soft" }, ` ${moment(row.made_at)}`)),
     el("p", { class: "stands" }, stands),
     row.problems.map((one) => el("p", { class: "attend" }, one.detail)),
-    mayUndo(row) && el("button", { class: "quiet", type: "button", onclick: () => app.undo(row) }, t("undo")),
+    mayUndo(row) && row.kind !== "open_stop_page" && el("button", { class: "quiet", type: "button", onclick: () => app.undo(row) }, t("undo")),
+    mayCorrect(row) && el("a", { class: "button quiet", href: `#check/${row.told.set}/correct/${row.told.check}` }, t("correct")),
     row.state === REFUSED && el(
       "div", { class: "deeds" },
       el("button", { type: "button", onclick: () => app.again(row) }, t("send_again")),

@@ -3,7 +3,7 @@
 import { el, svg, t } from "./dom.js";
 import { fix } from "./place.js";
 import { checkedHere, state, waitingIn } from "./state.js";
-import { address, areaOf, drawn, pixel, tilesOf } from "./tiles.js";
+import { address, areaOf, drawn, pixel, tilesOf, variantNow } from "./tiles.js";
 
 const TILE = 256;
 const view = { zoom: null };
@@ -52,11 +52,7 @@ function fitting(area, has) {
 
 function picture(tile, zoom, corner) {
   const size = TILE * 2 ** (zoom - tile.z);
-  const { variants } = state.bundle.tiles;
-  const light = document.documentElement.dataset.light;
-  const dark = light === "dark" || light === "red" || (light === "system" && matchMedia("(prefers-color-scheme: dark)").matches);
-  const wished = light === "red" ? "red" : dark ? "dark" : "light";
-  const variant = variants.includes(wished) ? wished : variants[0];
+  const variant = variantNow(state.bundle.tiles.variants);
   return svg("image", { href: address(variant, tile), x: tile.x * size - corner.x, y: tile.y * size - corner.y, width: size, height: size });
 }
 

@@ -153,6 +153,6 @@ export function wipe(db, person) {
     for (const one of await got(at.objectStore("bundles").getAll())) {
       if (one.person === person) await got(at.objectStore("bundles").delete([person, one.team]));
     }
-    await got(at.objectStore("meta").delete("current"));
+    for (const name of ["current", "stops"]) await got(at.objectStore("meta").delete(name));
   });
 }

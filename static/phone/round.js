@@ -60,7 +60,7 @@ function entry({ set, checked, waiting, late }, now) {
   if (waiting) words.push(el("strong", { class: "attend" }, t("waiting_here")));
   if (checked) {
     const what = state.bundle.words.found[checked.told.found];
-    words.push(saysMoment(el("strong"), (at) => t("checked_here", { at, what }), checked.made_at));
+    words.push(saysMoment(el("strong"), (at) => t("checked_here", { at, what }), checked.told.at ?? checked.made_at));
   } else {
     words.push(el("span", { class: late ? "attend" : "" }, left(set.due_at, now)));
     if (set.due_at) words.push(saysMoment(el("span"), (at) => t("due_at", { at }), set.due_at, line?.tz));

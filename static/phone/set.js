@@ -42,7 +42,7 @@ export function set(app, id) {
     back(),
     el("h1", {}, one.label),
     waiting && el("p", { class: "notice alarm" }, t("waiting_here")),
-    checked && el("p", { class: "notice" }, t("checked_here", { at: moment(checked.made_at), what: state.bundle.words.found[checked.told.found] })),
+    checked && el("p", { class: "notice" }, t("checked_here", { at: moment(checked.told.at ?? checked.made_at), what: state.bundle.words.found[checked.told.found] })),
     due(one),
     usual(app, one),
     how(app),

@@ -31,6 +31,9 @@ export const unsent = () => state.rows.filter((row) => row.state === KEPT || row
 export const mineOf = (all, person) =>
   all.filter((row) => row.person === person && (row.kind !== "attach_photo" || row.problems.length));
 
+/** The row of a check that was made on this phone. @param {string} check its id */
+export const rowOf = (check) => state.rows.find((row) => row.told.check === check);
+
 /** Rows that the bundle cannot know of yet. */
 const fresh = () =>
   state.rows.filter((row) => row.state === KEPT || (row.state !== REFUSED && row.made_at > state.fetchedAt));
@@ -48,7 +51,8 @@ function bySet() {
   }
   const recent = fresh();
   for (const row of recent) {
-    if (row.kind === "log_check") seen.checks.set(row.told.set, row);
+    if (row.told.withdrawn) seen.checks.delete(row.told.set);
+    else if (row.told.check) seen.checks.set(row.told.set, row);
     if (row.kind === "animal_waiting") add(row.told.set, row.told.waiting);
   }
   seen.ended = new Set(recent.map((row) => row.told.ends));

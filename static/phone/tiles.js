@@ -57,34 +57,41 @@ export function areaOf(places) {
 export const address = (variant, { z, x, y }) => `/tiles/${variant}/${z}/${x}/${y}.webp`;
 
 /**
- * Keep the tiles of an area, up to a size. What is there already is not fetched again.
- * @param {string} variant
- * @param {Tile[]} tiles
+ * Keep the tiles of an area, up to a size; what is no longer within it leaves. What is there already
+ * is not fetched again.
+ * @param {string[]} urls their addresses, the one that is wanted most first
  * @param {number} mostBytes
  * @param {(bytes: number, done: number) => void} told
  * @returns {Promise<{bytes: number, kept: number, all: number}>}
  */
-export async function keepTiles(variant, tiles, mostBytes, told) {
+export async function keepTiles(urls, mostBytes, told) {
   const cache = await caches.open(CACHE);
+  const kept = new Set();
   let bytes = 0;
-  let kept = 0;
-  for (const tile of tiles) {
-    const url = address(variant, tile);
-    let answer = await cache.match(url);
-    if (!answer) {
-      answer = await fetch(url, { credentials: "same-origin", redirect: "manual" });
-      if (!answer.ok) continue;
-      const size = (await answer.clone().arrayBuffer()).byteLength;
-      if (bytes + size > mostBytes) break;
-      await cache.put(url, answer.clone());
-      bytes += size;
-    } else {
-      bytes += (await answer.arrayBuffer()).byteLength;
-    }
-    kept += 1;
-    if (kept % 10 === 0) told(bytes, kept);
+  for (const url of urls) {
+    const here = await cache.match(url);
+    const answer = here ?? (await fetch(url, { credentials: "same-origin", redirect: "manual" }));
+    if (!answer.ok) continue;
+    const size = (await answer.clone().arrayBuffer()).byteLength;
+    if (bytes + size > mostBytes) break;
+    if (!here) await cache.put(url, answer);
+    kept.add(url);
+    bytes += size;
+    if (kept.size % 10 === 0) told(bytes, kept.size);
   }
-  return { bytes, kept, all: tiles.length };
+  for (const { url } of await cache.keys()) if (!kept.has(new URL(url).pathname)) await cache.delete(url);
+  return { bytes, kept: kept.size, all: urls.length };
+}
+
+/**
+ * The variant of the map for the light in which the page is shown just now.
+ * @param {string[]} variants those that were drawn
+ */
+export function variantNow(variants) {
+  const light = document.documentElement.dataset.light;
+  const dark = light === "dark" || (light === "system" && matchMedia("(prefers-color-scheme: dark)").matches);
+  const wished = light === "red" ? "red" : dark ? "dark" : "light";
+  return variants.includes(wished) ? wished : variants[0];
 }
 
 /** All tiles leave the phone. */

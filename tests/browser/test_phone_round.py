@@ -159,17 +159,20 @@ def shown(page: Page, part: str) -> None:
 
 
 PARTS = (
-    "round", "set/{}", "check/{}/animal", "check/{}/gone", "check/{}/in_order/raised", "waiting",
-    "map", "kept", "stop", "phone",
+    "round", "set/{}", "check/{}/animal", "check/{}/gone", "check/{}/in_order/raised",
+    "check/{}/correct/x", "waiting", "map", "kept", "stop", "phone",
 )  # fmt: skip
 # Whatever is touched is 48 px high or more (issue: targets at least 48 px).
 SMALL = """[...document.querySelectorAll(
-  "main a, main button, main select, main label.pick, .bar a, nav a")]
+  "main a, main button, main select, main textarea, main input:not(.pick input), main summary, "
+  + "main label.pick, #notices a, #notices button, .bar a, nav a")]
   .filter(one => one.offsetParent !== null && one.getBoundingClientRect().height < 47.5)
   .map(one => `small: ${one.outerHTML.slice(0, 80)}`)"""
 # Of two targets neither of which holds the other, at least 8 px lie between (issue).
 CLOSE = """(() => {
-  const all = [...document.querySelectorAll("main a, main button, main label.pick, .bar a, nav a")]
+  const all = [...document.querySelectorAll(
+    "main a, main button, main select, main textarea, main input:not(.pick input), main summary, "
+    + "main label.pick, #notices a, #notices button, .bar a, nav a")]
     .filter(one => one.offsetParent !== null)
     .map(one => [one, one.getBoundingClientRect()]);
   const found = [];

@@ -76,7 +76,11 @@ SHOWING: dict[str, str | Promise] = {
     "done": _("What was done"),
     "choose": _("Choose"),
     "loop_height": _("New height of the loop’s bottom ({unit})"),
-    "say_height": _("Say how high the loop hangs now."),
+    "device_height": _("New height above the ground or the snow ({unit})"),
+    "hung_at": _("Until now: {was}."),
+    "raised_by": _("Raised by {by}."),
+    "lowered_by": _("That is {by} lower."),
+    "say_height": _("Say how high it hangs now."),
     "new_place": _("The new place is where the phone is, to within {accuracy}."),
     "say_place": _("Start the position: a moved set needs its new place."),
     "new_device": _("Device"),
@@ -88,6 +92,19 @@ SHOWING: dict[str, str | Promise] = {
     "snow_depth": _("Snow depth ({unit})"),
     "placement_seen": _("Placement as seen today"),
     "as_before": _("As before"),
+    # A correction
+    "correct": _("Correct"),
+    "correct_title": _("{label}: correct the check"),
+    "corrects_that": _("Corrects the check of {at}: {what}"),
+    "correct_says": _("Both stay in the record; what you say now counts."),
+    "correct_found": _("What was it instead?"),
+    "correct_none": _("Was there no such check?"),
+    "withdraw": _("Withdraw it"),
+    "withdraw_sure": _("Say that there was no such check of {label}?"),
+    "no_such_check": _(
+        "This check is not on the phone any more. Correct it on the page of the set."
+    ),
+    "back_to_kept": _("Back to what is kept"),
     # An animal
     "another_animal": _("Another animal"),
     "animal_n": _("Animal {n}"),

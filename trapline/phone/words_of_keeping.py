@@ -17,9 +17,12 @@ KEEPING: dict[str, str | Promise] = {
     "send_now": _("Send now"),
     "save_file": _("Save as a file"),
     "saved_file": _("{n} acts are in the file. They stay on the phone too, until they are sent."),
+    "corrected": _("{label} · corrected: {what}"),
+    "withdrawn": _("{label} · withdrawn"),
+    "stop_opened": _("Stop page opened"),
     "undo": _("Undo"),
     "undone": _("Undone: {what}."),
-    "not_undone": _("{what} has gone out and stands. Correct it on the page of the set."),
+    "not_undone": _("{what} has gone out and stands. Correct it under “Kept”."),
     "state_kept": _("Kept on the phone"),
     "state_offered": _("Kept on the phone; sent, no answer yet"),
     "state_sent": _("Sent"),
@@ -39,6 +42,7 @@ KEEPING: dict[str, str | Promise] = {
         "This browser may erase what is kept here when it runs out of room. Install the page (the "
         "browser’s menu: add to home screen), or send before long."
     ),
+    "understood": _("Understood"),
     # The way to the server
     "link_offline": _("no signal"),
     "link_no_answer": _("the server does not answer; nothing is lost"),
