@@ -135,6 +135,10 @@ PAGES = [
     anyone("t/<slug:team>/reports/yields/"),
     anyone("t/<slug:team>/reports/yields/by/<slug:by>/"),
     anyone("t/<slug:team>/reports/yields/by/<slug:by>/yield.pdf"),
+    # By member: to a member their own looks only (tests/reports/test_side_by_side.py)
+    anyone("t/<slug:team>/reports/yields/by/<slug:by>/", given={"by": "by_member"}),
+    anyone("t/<slug:team>/reports/yields/by/<slug:by>/yield.pdf", given={"by": "by_member"}),
+    anyone("t/<slug:team>/reports/yields/by/<slug:by>/", status=404, given={"by": "by_nothing"}),
     anyone("t/<slug:team>/reports/figures/"),
     *posted(manages, "t/<slug:team>/reports/places/"),
     leads("t/<slug:team>/reports/occurrences.csv"),

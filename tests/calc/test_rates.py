@@ -16,7 +16,7 @@ QUIET, TARGET, OTHER, EMPTY, FAILED = Outcome
 
 def outcomes(target: int, other: int, quiet: int, nights: float = 2.0) -> Intervals:
     kinds = [TARGET] * target + [OTHER] * other + [QUIET] * quiet
-    sets = [number // 4 for number in range(len(kinds))]
+    sets = [number % (len(kinds) // 4 + 1) for number in range(len(kinds))]
     return intervals([nights] * len(kinds), kinds, None, sets)
 
 
@@ -41,8 +41,9 @@ def test_a_figure_is_given_only_where_the_checks_can_bear_it(
     assert (found.lower is not None) == (method != "too_disturbed")
 
 
-def test_sets_that_differ_beyond_what_one_rate_can_say_give_no_figure() -> None:
-    # Five sets caught within the hour, thirty seldom in weeks: the mean of such rates says nothing.
+def test_sets_that_differ_beyond_any_model_have_the_rate_of_alike_sets_and_no_limits() -> None:
+    # Five sets caught within the hour, thirty seldom in weeks: whatever spread is allowed for, the
+    # likelihood asks for more, and the mean of such rates goes by where it is stopped.
     minutes = intervals([0.02] * 10, [TARGET] * 10, None, [n // 2 for n in range(10)])
     weeks = intervals(
         [1.0] * 600, [TARGET] * 5 + [QUIET] * 595, None, [9 + n % 30 for n in range(600)]
@@ -53,9 +54,23 @@ def test_sets_that_differ_beyond_what_one_rate_can_say_give_no_figure() -> None:
         None,
         np.concatenate([minutes.set_of, weeks.set_of]),
     )
-    assert rates.target_rate(both).method == "too_unlike"
-    assert rates.target_rate(both).rate is None
+    found = rates.target_rate(both)
+    assert (found.method, found.lower, found.upper) == ("alike_only", None, None)
+    assert found.rate == both.equal.by_cause[TARGET] and found.unlike
     assert rates.target_rate(weeks).method == "exact"
+
+
+def test_sets_that_differ_very_much_have_a_figure_and_are_told_to_do_so() -> None:
+    # Thirty sets, five of which catch every fourth night and the others next to never.
+    rng = np.random.default_rng(8)
+    owner = np.repeat(np.arange(30), 20)
+    outcome = np.where(rng.random(600) < np.where(owner < 5, 0.25, 0.002), TARGET, QUIET)
+    found = rates.target_rate(intervals(np.ones(600), outcome, None, owner))
+    assert found.method == "profile" and found.unlike
+    assert found.lower is not None and found.upper is not None and found.rate is not None
+    assert found.lower < found.rate < found.upper
+    alike = np.where(rng.random(600) < 0.05, TARGET, QUIET)
+    assert not rates.target_rate(intervals(np.ones(600), alike, None, owner)).unlike
 
 
 def test_one_catch_in_a_look_of_minutes_does_not_widen_a_seasons_limits() -> None:

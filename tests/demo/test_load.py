@@ -23,6 +23,7 @@ from trapline.demo.load import Loaded, OtherTeamsHereError, load
 from trapline.demo.management.commands import demo
 from trapline.demo.practice import LAID, practice
 from trapline.demo.story.finding import TARGET
+from trapline.demo.story.furs import UNSAID
 from trapline.demo.story.tell import Story, tell
 from trapline.findings.animals import CODES as OF_ANIMALS
 from trapline.findings.limits import CODE as LIMIT
@@ -258,6 +259,11 @@ def test_the_reports_of_the_demo_hold_every_animal_and_every_member(
     assert sum(one.nil for one in told.licences) == 3  # the small demo has one line
     assert len(table) == len(cast.PEOPLE)
     assert sum(row.checks_asked for row in table) > sum(row.checks_in_time for row in table) > 0
+
+
+def test_nobody_has_said_where_the_newest_animals_are_and_no_others(loaded: Any) -> None:
+    (unsaid,) = rows("SELECT count(*) FROM kept_animal WHERE place = 'unsaid'")[0]
+    assert unsaid <= UNSAID < rows("SELECT count(*) FROM kept_animal")[0][0]
 
 
 def test_everybody_signs_in_with_the_phrase_that_is_shown(

@@ -12,6 +12,7 @@ from tests.demo.terrain.conftest import made
 from trapline.demo import cast
 from trapline.demo.gear import REMADE
 from trapline.demo.rates import SHAPE
+from trapline.demo.story import furs
 from trapline.demo.story.deeds import Deed
 from trapline.demo.story.finding import CAUSES, TARGET
 from trapline.demo.story.season import TZ, in_this_year, season_of
@@ -65,6 +66,23 @@ def test_no_number_is_used_twice_and_no_animal_caught_twice() -> None:
         for name in ("animal", "site_tag", "seal"):
             said = [one[name] for one in caught if one.get(name)]
             assert len(said) == len(set(said))
+
+
+def test_all_but_the_newest_animals_are_told_of_to_the_end() -> None:
+    for seed in (*SEEDS[:4], 11):
+        deeds = told(seed).deeds
+        taken = [
+            (deed.received_at, one["animal"])
+            for deed in deeds
+            if deed.kind == "log_check"
+            for one in deed.body.get("catches", ())
+            if one["fate"] in furs.TAKEN
+        ]
+        moved = {one for deed in deeds if deed.kind == "move_pelts" for one in deed.body["animals"]}
+        unsaid = sorted(one for one in taken if one[1] not in moved)
+        today = season_of(seed, NOW).at(season_of(seed, NOW).today - 1, furs.EVENING)
+        assert furs.UNSAID <= len(unsaid) <= furs.UNSAID + sum(at > today for at, _ in taken)
+        assert unsaid == sorted(taken)[-len(unsaid) :]
 
 
 def test_storms_leave_sets_not_reached_with_the_reason_said() -> None:

@@ -78,6 +78,8 @@ def make_cast() -> Cast:
         "filing_id": str(_filed(north)),
         "form_code": "animal-log",
         "by": "device",
+        "by_member": "member",
+        "by_nothing": "luck",
         "a_csv": "csv",
         "form": "gpx",
         "variant": "light",

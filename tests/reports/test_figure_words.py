@@ -3,7 +3,7 @@
 import pytest
 
 from trapline.calc.rates import RateFigure
-from trapline.pages.reports import figure_words
+from trapline.pages.words_of_figures import figure_words
 
 
 @pytest.mark.parametrize(

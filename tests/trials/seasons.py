@@ -128,7 +128,8 @@ def shrinkage_coverage(members: int, cv: float, trials: int, seed: int) -> float
 ALIKE = Plan("alike, many", 40, 60, 3, 0.012)
 ALIKE_FEW = Plan("alike, few", 30, 30, 3, 0.005)
 UNLIKE = [Plan(f"unlike, every {n:g}", 60, 63, n, 0.03, cv=1.0) for n in (1.0, 3.0, 7.0)]
+VERY_UNLIKE = Plan("very unlike, every 3", 60, 63, 3, 0.03, cv=2.5)
 SNOWED_DATED = Plan("alike, snow dated", 40, 60, 3, 0.012, failing=0.05)
 SNOWED_MIXED = Plan("alike, snow half dated", 40, 60, 3, 0.012, failing=0.05, dated=0.5)
 SNOWED_UNLIKE = Plan("unlike, snow half dated", 60, 63, 3, 0.03, cv=1.0, failing=0.03, dated=0.5)
-PLANS = [ALIKE, ALIKE_FEW, *UNLIKE, SNOWED_DATED, SNOWED_MIXED, SNOWED_UNLIKE]
+PLANS = [ALIKE, ALIKE_FEW, *UNLIKE, VERY_UNLIKE, SNOWED_DATED, SNOWED_MIXED, SNOWED_UNLIKE]

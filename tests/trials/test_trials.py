@@ -12,6 +12,7 @@ from tests.trials.seasons import (
     ALIKE_FEW,
     SNOWED_MIXED,
     UNLIKE,
+    VERY_UNLIKE,
     Plan,
     Tally,
     shrinkage_coverage,
@@ -64,6 +65,15 @@ def test_the_set_effect_holds_the_truth_where_sets_differ(plan: Plan) -> None:
     assert told.coverage >= 0.92 - slack(0.92, told.given)
     # The mean of 20 seasons of 60 sets still strays by about 4 %.
     assert abs(told.bias(plan.rate)) < 0.05 + 0.08
+
+
+@pytest.mark.long
+def test_the_set_effect_holds_the_truth_where_sets_differ_very_much() -> None:
+    told = tally(VERY_UNLIKE, 200, seed=14)
+    assert told.given >= 0.95 * told.seasons
+    assert told.coverage >= 0.92 - slack(0.92, told.given)
+    assert abs(told.bias(VERY_UNLIKE.rate)) < 0.05 + 0.04
+    assert told.equal_bias(VERY_UNLIKE.rate) < -0.25
 
 
 def test_the_fit_that_takes_unlike_sets_for_alike_fails() -> None:

@@ -20,7 +20,8 @@ from trapline.calc.clock import Ints
 from trapline.calc.effort import Floats, Intervals, Outcome
 
 _NEVER = -1e6  # stands for the logarithm of 0: finite, so that 0 times it is 0
-LEAST_CV, MOST_CV = 0.05, 2.0  # an assumption: sets that differ more are not one line
+# An assumption, tried in tests/trials: of sets that differ more the fit is that of 4.
+LEAST_CV, MOST_CV = 0.05, 4.0
 STEP = 0.05  # of v; no wider than the least spread it must resolve
 # The grid of log L, in steps from the equal-rate fit: fine where the best one can lie.
 _NEAR, _FAR = np.arange(-40, 60, 2), 8

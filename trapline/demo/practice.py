@@ -231,15 +231,20 @@ class _Ground:
 
     def _since(self, sets: dict[int, UUID]) -> None:
         """Catches and looks, a notice, a fall of snow, water that goes down."""
-        # The hare's tag, report and head are overdue; the martens' tags are not yet.
+        # The hare's tag, report and head are overdue; the martens' tags are not yet. Where the hare
+        # is, nobody has said either.
+        lying: list[UUID] = []
         for minutes, number, species in (
             (3 * 1440, 1, "snowshoe_hare"), (60, 17, "marten"), (50, 17, "marten"),
             (45, 16, "lynx"), (40, 6, "weasel"), (35, 6, "weasel"),
         ):  # fmt: skip
+            lying.append(new_id())
             self._look(sets[number], minutes, found="animal", catches=[{
-                "animal": new_id(), "species": self.species[species], "alive_on_arrival": False,
+                "animal": lying[-1], "species": self.species[species], "alive_on_arrival": False,
                 "fate": "found_dead",
             }])  # fmt: skip
+        self.say(self.teacher, "move_pelts", timedelta(minutes=32), animals=lying[1:],
+                 state="whole", place="practice shed")  # fmt: skip
         self._look(sets[0], 30)
         self._look(sets[7], 30, found="buried")
         self._read("water_level_m", 0.8, timedelta(minutes=20))

@@ -78,6 +78,8 @@ PROBLEM_WORDS = {
     "reopened_before": _("This closure was already ended by a notice."),
     # Reports
     "period_backwards": _("The last day lies before the first. Exchange them."),
+    "periods_open": _("Both periods need a first and a last day."),
+    "periods_overlap": _("The two periods share days. Choose two that share none."),
     # Checks, catches, numbers
     "number_not_in_book": _("%(number)s is in no book issued to this licence. Check the number."),
     "number_spent": _("%(number)s was already used, or is void, lost or returned."),

@@ -1,4 +1,8 @@
-"""Yield by line, set, device, placement, bait, species, month or season; two side by side."""
+"""Yield by line, set, device, placement, bait, species, month, season or member; two side by side.
+
+Groups stand by name and never by what they gave: members differ in their sets. A member sees their
+own looks only, whatever they group them by.
+"""
 
 from typing import Any
 
@@ -7,17 +11,18 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from trapline.calc.compare import RateRatio
 from trapline.calc.devices import Efficiency, Share
 from trapline.calc.rates import RateFigure
 from trapline.ground.clock import now
 from trapline.lines.selectors import zone_of_team
 from trapline.pages.chart import Point, chart
 from trapline.pages.guard import ANYONE_IN_TEAM, team_of, team_page
-from trapline.pages.reports import PeriodForm, asked_form, days_words, figure_words
+from trapline.pages.reports import PeriodForm, asked_form
+from trapline.pages.side_by_side import two_groups, two_periods
 from trapline.pages.today import only_own
+from trapline.pages.words_of_figures import days_words, figure_words
 from trapline.people.rights import Actor
-from trapline.reports.grouped import BY, Group, compared, grouped
+from trapline.reports.grouped import BY, Group, grouped
 from trapline.reports.papers.pdf import laid_out
 from trapline.wording.vocabulary import label_of
 
@@ -30,6 +35,7 @@ BY_WORDS = {
     "species": gettext_lazy("Species aimed at"),
     "month": gettext_lazy("Month"),
     "season": gettext_lazy("Season"),
+    "member": gettext_lazy("Member"),
 }
 CHARTED = 40
 
@@ -41,30 +47,34 @@ def grouped_page(request: HttpRequest, actor: Actor, by: str) -> HttpResponse:
     One statement beside the guard's where nothing has changed since, four where something has.
     """
     form, told = _told(request, actor, by)
-    status = 200 if form.is_valid() else 422
-    return render(request, "reports_grouped.html", told, status=status)
+    return render(request, "reports_grouped.html", told, status=_status(form, told))
 
 
 @team_page(ANYONE_IN_TEAM)
 def grouped_file(request: HttpRequest, actor: Actor, by: str) -> HttpResponse:
     """The same page as PDF, its chart and the two that are compared with it."""
     form, told = _told(request, actor, by)
-    if not form.is_valid():
-        return render(request, "reports_grouped.html", told, status=422)
-    team, labels = team_of(request).name, dict(told["choices"])
+    if (status := _status(form, told)) != 200:
+        return render(request, "reports_grouped.html", told, status=status)
+    team = team_of(request).name
     told |= {
         "team": team,
+        "paper": True,
         "own": _("only what you looked at yourself") if only_own(actor) else "",
         "days": days_words(form.period),
         "moment": now(),
         "tz": zone_of_team(actor.team),
-        "first_label": labels.get(told["first"], ""),
-        "second_label": labels.get(told["second"], ""),
     }
     made = laid_out("grouped_paper.html", told, team)
     answer = HttpResponse(made, content_type="application/pdf")
     answer["Content-Disposition"] = f'attachment; filename="{_("yield")}-{by}.pdf"'
     return answer
+
+
+def _status(form: PeriodForm, told: dict[str, Any]) -> int:
+    """422 where the days of the page, or of its two periods, cannot be used."""
+    wrong = not form.is_valid() or bool(told["periods"].errors)
+    return 422 if wrong else 200
 
 
 def _told(request: HttpRequest, actor: Actor, by: str) -> tuple[PeriodForm, dict[str, Any]]:
@@ -74,28 +84,23 @@ def _told(request: HttpRequest, actor: Actor, by: str) -> tuple[PeriodForm, dict
     form = asked_form(request)
     told: dict[str, Any] = {
         "form": form, "query": request.GET.urlencode(), "by": by, "by_word": BY_WORDS[by],
-        "ways": [(code, BY_WORDS[code]) for code in BY], "first": "", "second": "",
+        "ways": [(code, BY_WORDS[code]) for code in BY],
     }  # fmt: skip
     if not form.is_valid():
         return form, told
-    groups = grouped(actor.team, by, form.period, member=only_own(actor))
-    first, second = request.GET.get("a", ""), request.GET.get("b", "")
-    both = None
-    if first and second:
-        both = compared(actor.team, by, form.period, first, second, member=only_own(actor))
+    own = only_own(actor)
+    groups = grouped(actor.team, by, form.period, member=own)
+    choices = [(one.key, _label(by, one)) for one in groups]
     points = [
         Point(_label(by, one), *[None if x is None else 100 * x for x in _limits(one.figure.rate)])
         for one in groups[:CHARTED]
     ]
     told |= {
         "rows": [_row(by, one) for one in groups],
-        "choices": [(one.key, _label(by, one)) for one in groups],
+        "choices": choices,
         "chart": chart(points) if any(one.value for one in points) else None,
-        "first": first,
-        "second": second,
-        "both": both,
-        "verdict": "" if both is None else verdict_words(both),
-        "asked_both": bool(first and second),
+        **two_groups(request, actor.team, by, form.period, choices, own),
+        **two_periods(request, actor.team, by, form.period, choices, own),
     }
     return form, told
 
@@ -114,6 +119,9 @@ def _label(by: str, group: Group) -> str:
 
 def _row(by: str, group: Group) -> dict[str, Any]:
     beside, told = [], group.figure
+    if told.alike is not None and told.rate.lower is not None:
+        words = _("with all sets taken for alike %(rate)s")
+        beside.append(words % {"rate": f"{100 * told.alike:.3g}"})
     if told.half_rate is not None:
         words = _("by the half-interval correction %(rate)s")
         beside.append(words % {"rate": f"{100 * told.half_rate:.3g}"})
@@ -131,7 +139,7 @@ def _row(by: str, group: Group) -> dict[str, Any]:
             told.dated,
         )
         beside.append(words % {"n": told.dated})
-    if told.dispersion > 1:
+    if told.dispersion > 1 and told.rate.lower is not None:
         beside.append(_("limits widened: some nights all animals moved"))
     return {
         "label": _label(by, group),
@@ -148,10 +156,16 @@ def share_words(told: Share) -> str:
     """A share with its Wilson limits, in per cent, and what it was counted of."""
     if told.share is None or told.limits is None:
         return "–"
-    return _("%(n)s of %(of)s (%(low)s to %(high)s %%)") % {
+    words = _("%(n)s of %(of)s (%(low)s to %(high)s %%)") % {
         "n": told.count, "of": told.of, "low": f"{100 * told.limits.lower:.0f}",
         "high": f"{100 * told.limits.upper:.0f}",
     }  # fmt: skip
+    return _unbroken(words)
+
+
+def _unbroken(words: str) -> str:
+    """No line begins with the sign for per cent."""
+    return words.replace(" %", "\u00a0%")
 
 
 def range_words(told: Efficiency) -> str:
@@ -161,21 +175,5 @@ def range_words(told: Efficiency) -> str:
     if told.most.share is None:
         return _("unknown")
     low, high = round(100 * told.least.share), round(100 * told.most.share)
-    return f"{low} %" if low == high else _("%(low)s to %(high)s %%") % {"low": low, "high": high}
-
-
-def verdict_words(both: RateRatio) -> str:
-    """What can be said of two rates, in plain words."""
-    if both.ratio is None or both.lower is None or both.upper is None:
-        return _("No ratio: one of them has no figure, no catch or fewer than four sets.")
-    limits = {"low": f"{both.lower:.2f}", "high": f"{both.upper:.2f}"}
-    if both.verdict == "cannot_tell":
-        return (
-            _(
-                "These checks cannot tell them apart: anything from %(low)s to %(high)s times the "
-                "second’s rate fits."
-            )
-            % limits
-        )
-    words = _("The first’s rate is %(ratio)s times the second’s (%(low)s to %(high)s).")
-    return words % {"ratio": f"{both.ratio:.2f}", **limits}
+    said = f"{low} %" if low == high else _("%(low)s to %(high)s %%") % {"low": low, "high": high}
+    return _unbroken(said)

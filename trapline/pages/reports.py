@@ -4,24 +4,21 @@ import json
 from collections.abc import Callable, Iterable
 from dataclasses import asdict
 from datetime import date
-from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils.formats import date_format
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from trapline.calc.rates import RateFigure
 from trapline.ground.clock import now
 from trapline.ground.errors import NotYours, Refused
 from trapline.ground.words import sentence
 from trapline.pages.fields import DayField
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.today import only_own
+from trapline.pages.words_of_figures import rate_words
 from trapline.people.rights import Actor
 from trapline.reports.files import harvest_csv, harvest_json, yields_csv, yields_json
 from trapline.reports.harvest import Harvest, harvest, not_logged
@@ -145,43 +142,3 @@ def _file(
 def _named(name: str, period: Period) -> str:
     days: list[date] = [day for day in (period.first, period.last) if day is not None]
     return "-".join([name, *(day.isoformat() for day in days)])
-
-
-def days_words(period: Period) -> str:
-    """The days of a report in words."""
-    first, last = (
-        date_format(one, "j F Y") if one else None for one in (period.first, period.last)
-    )
-    if first and last:
-        return _("From %(first)s to %(last)s, both included") % {"first": first, "last": last}
-    if first:
-        return _("From %(first)s on") % {"first": first}
-    return _("Until %(last)s") % {"last": last} if last else _("The whole record")
-
-
-def rate_words(row: MemberYield) -> str:
-    """The rate per 100 trap-nights with its limits, or why there is no figure."""
-    return _("no nights in service") if row.rate is None else figure_words(row.rate)
-
-
-def _three_figures(value: float) -> str:
-    """Rounded to three significant figures, and written without an exponent."""
-    return format(Decimal(f"{value:.3g}"), "f")
-
-
-def figure_words(rate: RateFigure) -> str:
-    """The same for any rate."""
-    if rate.method == "no_nights":
-        return _("no nights in service")
-    if rate.method == "too_disturbed":
-        return _("no figure: check oftener or set more")
-    if rate.method == "too_unlike":
-        return _("no figure: the sets differ too much for one rate; look at them apart")
-    values = {
-        name: _three_figures(100 * value)
-        for name, value in (("rate", rate.rate), ("low", rate.lower), ("high", rate.upper))
-        if value is not None
-    }
-    if rate.method == "lower_only":
-        return _("%(low)s or more") % values
-    return _("%(rate)s (%(low)s to %(high)s)") % values

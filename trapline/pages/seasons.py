@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from trapline.ground.clock import now
 from trapline.ground.errors import NotYours
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
-from trapline.pages.reports import asked_form, rate_words
+from trapline.pages.reports import asked_form
+from trapline.pages.words_of_figures import rate_words
 from trapline.people.rights import Actor
 from trapline.reports.member_season import MemberSeason, member_season
 from trapline.reports.members_compared import compare_now

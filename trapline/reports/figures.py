@@ -11,6 +11,7 @@ import numpy as np
 
 from trapline.calc.effort import (
     Intervals,
+    Outcome,
     equal_rates,
     half_interval_nights,
     intervals,
@@ -25,10 +26,10 @@ from trapline.standing.packs import Looks, length, unpack
 @dataclass(frozen=True)
 class Figure:
     """`rate` per device-night; `half_rate` by the classic correction, only where it differs by over
-    5 %; `bound` the equal rate were each of the `undated` failures at its interval's end; `dated`
-    failures count up to when readings of snow or ice show them;
-    `dispersion` of line-wide nights, by which the limits were widened. Hours possibly held are
-    tenths, rounded up."""
+    5 %; `alike` the equal rate, only where sets differ very much; `bound` the equal rate were each
+    of the `undated` failures at its interval's end; `dated` failures count up to when readings of
+    snow or ice show them; `dispersion` of line-wide nights, by which the limits were widened. Hours
+    possibly held are tenths, rounded up."""
 
     rate: RateFigure
     half_rate: float | None
@@ -38,15 +39,17 @@ class Figure:
     hours_held_median: float | None
     hours_held_most: float | None
     dated: int = 0
+    alike: float | None = None
 
 
 def data_of(packs: Iterable[tuple[UUID, bytes]]) -> tuple[Intervals, Looks]:
-    """The intervals of some sets. The same set has the same number in every group."""
+    """The intervals of some sets, or of none. The same set has the same number in every group."""
     told = list(packs)
     looks = unpack(pack for _, pack in told)
     # Keys are 128 bits.
     numbers = np.array([hash(one) for one, _ in told], dtype=np.int64)
-    set_of = np.repeat(numbers, [length(pack) for _, pack in told])
+    lengths = np.array([length(pack) for _, pack in told], dtype=np.int64)
+    set_of = np.repeat(numbers, lengths)
     return intervals(looks.nights, looks.outcome, looks.served, set_of), looks
 
 
@@ -65,6 +68,7 @@ def reckon(packs: Iterable[tuple[UUID, bytes]]) -> Figure:
         hours_held_median=_hours(float(np.median(held))) if len(held) else None,
         hours_held_most=_hours(float(held.max())) if len(held) else None,
         dated=int(np.isfinite(data.served).sum()),
+        alike=data.equal.by_cause[Outcome.TARGET] if rate.unlike else None,
     )
 
 

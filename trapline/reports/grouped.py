@@ -7,14 +7,13 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from trapline.calc.compare import RateRatio, rate_ratio
 from trapline.calc.devices import Efficiency, Share, efficiency, share
 from trapline.ground import sql
-from trapline.reports.figures import Figure, data_of, reckon, whole_months
+from trapline.reports.figures import Figure, reckon, whole_months
 from trapline.reports.kept import Asked, Counted, Reckonings, keep, kept, outdated
 from trapline.reports.period import Period
 
-BY = ("line", "set", "device", "placement", "bait", "species", "month", "season")
+BY = ("line", "set", "device", "placement", "bait", "species", "month", "season", "member")
 MOST = 400
 
 
@@ -38,12 +37,12 @@ Packs = dict[str, list[tuple[UUID, bytes]]]
 
 
 def grouped(team: UUID, by: str, period: Period, *, member: UUID | None = None) -> list[Group]:
-    """The groups by name, at most 400. `by` is one of BY, or member.
+    """The groups by name, at most 400. `by` is one of BY.
 
     One statement where nothing has changed since they were reckoned; otherwise two more, and one
     for the intervals of those whose figures are to be reckoned anew.
     """
-    if by not in (*BY, "member"):
+    if by not in BY:
         raise ValueError("by: not a way to group")
     asked = Asked(team, by, period, member)
     known = kept(asked)
@@ -70,7 +69,7 @@ def reckon_ahead(team: UUID, since: datetime) -> int:
 
 def _reckoned(asked: Asked, known: Reckonings) -> Reckonings:
     if not known:  # one reading for sums and intervals: they may be many
-        counted, packs = _packed(asked, [])
+        counted, packs = packed(asked, [])
         return {key: (one, reckon(packs[key])) for key, one in counted.items()}
     counted = {str(row[0]): _counted(row) for row in _rows(asked, None)}
     figures = {
@@ -79,21 +78,9 @@ def _reckoned(asked: Asked, known: Reckonings) -> Reckonings:
         if key in known and one.rests_on_the_same(known[key][0])
     }
     if stale := [key for key in counted if key not in figures]:
-        packs = _packed(asked, stale)[1]
+        packs = packed(asked, stale)[1]
         figures |= {key: reckon(packs[key]) for key in stale}
     return {key: (one, figures[key]) for key, one in counted.items()}
-
-
-def compared(
-    team: UUID, by: str, period: Period, first: str, second: str, *, member: UUID | None = None
-) -> RateRatio | None:
-    """Two of the groups side by side; None when one is not there. One statement."""
-    if first == second:
-        return None
-    packs = _packed(Asked(team, by, period, member), [first, second])[1]
-    if first not in packs or second not in packs:
-        return None
-    return rate_ratio(data_of(packs[first])[0], data_of(packs[second])[0])
 
 
 def _rows(asked: Asked, keys: list[str] | None) -> list[tuple[Any, ...]]:
@@ -106,7 +93,9 @@ def _rows(asked: Asked, keys: list[str] | None) -> list[tuple[Any, ...]]:
     return sql.rows("trapline.reports", "grouped", values, binary=True, kept=False)
 
 
-def _packed(asked: Asked, keys: list[str]) -> tuple[dict[str, Counted], Packs]:
+def packed(
+    asked: Asked, keys: list[str], *, most: int | None = MOST
+) -> tuple[dict[str, Counted], Packs]:
     """The groups of some keys, of the first 400 if none is named, each with its sets' intervals."""
     counted: dict[str, Counted] = {}
     packs: Packs = {}
@@ -114,7 +103,7 @@ def _packed(asked: Asked, keys: list[str]) -> tuple[dict[str, Counted], Packs]:
         key = str(row[0])
         if key in counted:
             counted[key].add(_counted(row))
-        elif len(counted) == MOST:
+        elif len(counted) == most:
             break
         else:
             counted[key] = _counted(row)

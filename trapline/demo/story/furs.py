@@ -18,6 +18,8 @@ PRICE_CAD = {"marten": "52.00", "lynx": "118.00", "mink": "11.50", "red_fox": "2
 EATEN_KG = {"beaver": 6.2, "muskrat": 0.45, "snowshoe_hare": 0.6}
 NEXT = {"": "skinned", "skinned": "stretched", "stretched": "dried", "dried": "graded"}
 SAMPLED = ("lynx", "otter")
+TAKEN = ("dispatched", "found_dead")
+UNSAID = 2  # the newest, of which nobody has said yet where they are
 
 
 @dataclass
@@ -40,6 +42,36 @@ def weeks(book: Book) -> None:
             at = season.at(day, EVENING)
             if day % WEEK == 5 and at < season.now:
                 _evening(book, line.holder, [one for one in kept if one.heard_at < at], at)
+    _last_evening(book)
+
+
+def _last_evening(book: Book) -> None:
+    """Before the story ends holders say where what was taken since lies; the newest are left over.
+
+    Whole in the shed what bears their numbers; what is not theirs to keep goes to the office.
+    """
+    at = book.season.at(book.season.today - 1, EVENING + 30)
+    moved = {
+        one for deed in book.deeds if deed.kind == "move_pelts" for one in deed.body["animals"]
+    }
+    holder_of = {stand.id: cast.LINES[stand.line].holder for stand in book.stands}
+    still = sorted(
+        (deed.received_at, holder_of[deed.body["set"]], "site_tag" in catch, catch["animal"])
+        for deed in book.deeds
+        if deed.kind == "log_check"
+        for catch in deed.body.get("catches", ())
+        if catch["fate"] in TAKEN and catch["animal"] not in moved
+    )
+    groups: dict[tuple[str, bool], list[Any]] = {}
+    for heard_at, holder, theirs, animal in still[:-UNSAID]:
+        if heard_at < at:
+            groups.setdefault((holder, theirs), []).append(animal)
+    for (holder, theirs), animals in groups.items():
+        body: dict[str, Any] = {"animals": animals, "state": "whole", "place": "cold room"}
+        if not theirs:
+            body = {"animals": animals, "state": "handed_in", "to": OFFICE,
+                    "reference": "receipt, invented"}  # fmt: skip
+        book.say(holder, at, "move_pelts", body)
 
 
 def _animals(book: Book, line: int) -> list[Kept]:
