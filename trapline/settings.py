@@ -4,6 +4,7 @@ DATABASE_URL is the program's role, which owns nothing; OWNER_DATABASE_URL is th
 role that migrates. OWN_SCHEMA=1 makes a process (migrate, test set-up) the owner.
 """
 
+import zoneinfo
 from pathlib import Path
 from typing import Any
 
@@ -128,6 +129,9 @@ USE_I18N = True
 LOCALE_PATHS = [BASE_DIR / "trapline" / "locale"]
 USE_TZ = True
 TIME_ZONE = "UTC"
+# Zones are read from the package that is pinned, on every machine; a system's may be years old.
+zoneinfo.reset_tzpath(to=())
+zoneinfo.ZoneInfo.clear_cache()
 
 STATIC_URL = "/static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]

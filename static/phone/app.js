@@ -3,7 +3,7 @@
 import { el, t } from "./dom.js";
 import { early, troubles } from "./early.js";
 import { round } from "./round.js";
-import { formMoments } from "./say.js";
+import { setClocks } from "./say.js";
 import { mineOf, state, unsent } from "./state.js";
 
 /** The parts; all but the round come with rest.js. */
@@ -19,6 +19,7 @@ const notices = new Map();
 let app = { redraw, say, changed, refresh, startPosition: () => whole().then(() => app.startPosition()) };
 let rest = null;
 let loading = null;
+let seen = ""; // of the queue, when it was last looked at
 
 addEventListener("hashchange", () => show(true));
 
@@ -67,11 +68,20 @@ function say(name, text, ...more) {
   by("notices").replaceChildren(...notices.values());
 }
 
-/** The queue has changed. */
-async function changed() {
-  Object.assign(app, await rest.refreshRows());
-  const [name] = route();
-  if (LIVE.has(name) || name === "kept" || name === "phone") redraw();
+/** Take the queue as it is now: with these rows, or read again. Whether it shows otherwise. */
+async function look(rows = null) {
+  if (rows) rest.putRows(rows);
+  else Object.assign(app, await rest.refreshRows());
+  const before = seen;
+  const said = state.rows.map((row) => [row.seq, row.state, row.offered, row.problems.length]);
+  seen = JSON.stringify([said, app.others, app.photos]);
+  return seen !== before;
+}
+
+/** The queue has changed. Nothing is drawn where it shows as before. */
+async function changed(rows = null) {
+  const [news, [name]] = [await look(rows), route()];
+  if (news && (LIVE.has(name) || name === "kept" || name === "phone")) redraw();
   else standing();
 }
 
@@ -88,9 +98,9 @@ function linkIs(link, person) {
 async function refresh(asked = null) {
   try {
     const before = state.person && (await rest.carried(state.db, state.person.id, state.team));
-    take(await rest.carry(state.db, state.team, before, asked));
-    await changed();
-    if (!app.typing()) redraw();
+    const newer = take(await rest.carry(state.db, state.team, before, asked));
+    if (((await look()) || newer) && !app.typing()) redraw();
+    else standing();
   } catch (error) {
     if (error instanceof rest.SignedOut) linkIs("signed_out");
     else if (!(error instanceof rest.NoAnswer)) throw error;
@@ -98,9 +108,13 @@ async function refresh(asked = null) {
   }
 }
 
+/** Take a bundle; whether it is another, or fetched later, than the one that is shown. */
 function take(one) {
+  const newer = state.bundle !== one.data || state.fetchedAt !== one.at;
   Object.assign(state, { person: { ...one.data.person }, bundle: one.data, fetchedAt: one.at });
+  setClocks(one.data.clocks);
   if (!localStorage.getItem("light")) document.documentElement.dataset.light = one.data.person.light;
+  return newer;
 }
 
 function empty(error) {
@@ -147,22 +161,34 @@ async function begin() {
     if (route()[0] === "round") show(false);
     await painted();
     performance.mark("usable");
+  } else if (asked) {
+    whole().catch(() => {}); // comes while the bundle does; what fails is said below
+    await firstRound(asked);
   }
-  formMoments();
   await whole();
-  if (bundle && route()[0] !== "round") show(true);
+  if (state.bundle && route()[0] !== "round") show(true);
   await after(asked);
+}
+
+/** On a first visit the round is drawn as soon as it is here. What went wrong is said by `refresh`. */
+async function firstRound(asked) {
+  by("first").hidden = false;
+  const { one } = await asked.catch(() => ({}));
+  if (!one) return;
+  take(one);
+  if (route()[0] === "round") show(false);
+  await painted();
 }
 
 async function after(asked) {
   const host = rest.hostWords();
   if (host) say("host", host);
-  const sender = new rest.Sender(state.db, to, { after: () => changed(), link: linkIs });
+  const sender = new rest.Sender(state.db, to, { after: changed, link: linkIs });
   app.sender = sender;
   rest.keepWorker(body.dataset.worker, { sync: () => sender.soon(), fresh: () => say("fresh", t("new_version")) })
     .catch(() => say("host", t("worker_failed")));
   if (!state.team) return empty(new rest.NoAnswer());
-  if (state.bundle && route()[0] === "round") Object.assign(app, await rest.refreshRows());
+  if (state.bundle && route()[0] === "round") await look();
   else if (state.bundle) await changed();
   await refresh(asked);
   addEventListener("online", () => sender.soon());
@@ -173,13 +199,11 @@ async function after(asked) {
   app.sayErase();
   rest.watchBattery(() => app.lowBattery()).catch(() => {});
   await rest.tidy(state.db, Date.now());
-  await sender.now();
-  await refresh();
+  if (await sender.now()) await refresh();
   if (unsent().length) rest.askForSync().catch(() => {});
 }
 
 begin().catch(async (error) => {
-  formMoments();
   say("store", t("store_failed", { why: error?.name ?? String(error) }));
   await whole();
   if (!state.bundle) empty(error);

@@ -2,17 +2,7 @@
 
 import { askBundle } from "./early.js";
 import { NoAnswer, SignedOut } from "./send.js";
-import { got, meta, putMeta, read, write } from "./store.js";
-
-/** The newest form of a bundle that this page can read. */
-const FORMAT = 1;
-
-/**
- * Whose phone this is just now, and which team was open last.
- * @param {IDBDatabase} db
- * @returns {Promise<{person: string, team: string}|undefined>}
- */
-export const current = (db) => meta(db, "current");
+import { got, read, write } from "./store.js";
 
 /**
  * What is carried for a person in a team.
@@ -28,32 +18,22 @@ export const carried = (db, person, team) =>
  * @param {IDBDatabase} db
  * @param {string} team
  * @param {{etag?: string, person?: string}|undefined} before
- * @param {Promise<Response>|null} [asked] if it has been asked for already
+ * @param {ReturnType<typeof askBundle>|null} [asked] if it has been asked for already
  * @returns {Promise<any>} what is kept: { person, team, etag, at, data }
  */
 export async function carry(db, team, before, asked) {
-  let answer;
+  let answer, one;
   try {
-    answer = await (asked ?? askBundle(team, before?.etag));
+    ({ answer, one } = await (asked ?? askBundle(team, before?.etag)));
   } catch (error) {
     throw new NoAnswer(String(error));
   }
   if (answer.type === "opaqueredirect" || answer.status === 404) throw new SignedOut();
-  let kept;
-  if (answer.status === 304 && before) {
-    kept = { ...before, at: Date.now() };
-  } else {
-    if (!answer.ok) throw new NoAnswer(String(answer.status));
-    let data;
-    try {
-      data = await answer.json();
-    } catch (error) {
-      throw new NoAnswer(String(error));
-    }
-    if (data.format > FORMAT) throw new NoAnswer("format");
-    kept = { person: data.person.id, team, etag: answer.headers.get("ETag"), at: Date.now(), data };
-  }
-  await write(db, ["bundles"], (at) => got(at.objectStore("bundles").put(kept)));
-  await putMeta(db, "current", { person: kept.person, team });
-  return kept;
+  if (answer.status === 304 && before) one = { ...before, at: Date.now() };
+  if (!one) throw new NoAnswer(answer.ok ? "format" : String(answer.status));
+  await write(db, ["bundles", "meta"], async (at) => {
+    await got(at.objectStore("bundles").put(one));
+    await got(at.objectStore("meta").put({ name: "current", value: { person: one.person, team } }));
+  });
+  return one;
 }

@@ -1,6 +1,5 @@
 // What the first screen needs, read in one transaction, and begun before the page is parsed.
 
-import { moment } from "./say.js";
 import { got, openStore, read } from "./store.js";
 
 // Nothing is painted before the light is known: at night one white page costs half an hour of sight.
@@ -13,24 +12,32 @@ const trouble = (name) => (troubles.tell ? troubles.tell(name) : troubles.seen.p
 /** The team that the address names; empty for the one that was open last. */
 export const named = location.pathname.match(/^\/t\/([^/]+)\/phone/)?.[1] ?? "";
 
+/** The newest form of a bundle that this page can read. */
+const FORMAT = 1;
+
 /**
- * Ask for a team's bundle.
+ * Ask for a team's bundle. `one`: what a good answer brings, as it is kept.
  * @param {string} team
  * @param {string} [etag] of the one that is carried
+ * @returns {Promise<{answer: Response, one?: {person: string, team: string, etag: string|null, at: number, data: any}}>}
  */
-export const askBundle = (team, etag) =>
-  fetch(`/t/${team}/phone/bundle.json`, {
+export async function askBundle(team, etag) {
+  const answer = await fetch(`/t/${team}/phone/bundle.json`, {
     headers: etag ? { "If-None-Match": etag } : {},
     cache: "no-store",
     redirect: "manual",
     credentials: "same-origin",
   });
+  if (!answer.ok) return { answer };
+  const data = await answer.json();
+  if (data.format > FORMAT) return { answer };
+  return { answer, one: { person: data.person.id, team, etag: answer.headers.get("ETag"), at: Date.now(), data } };
+}
 
 /** On a first visit the bundle is asked for before the rest of the page is here. */
 function askEarly(team) {
   const asked = askBundle(team);
   asked.catch(() => {}); // who takes it says it
-  moment(0); // the browser takes its time to make the first form of a moment: now it waits anyway
   return asked;
 }
 
@@ -47,6 +54,6 @@ async function begin() {
   return { db, asked, ...first };
 }
 
-/** The open store and what lay in it. @type {Promise<{db: IDBDatabase, asked: Promise<Response>|null, team: string, bundle: any, rows: any[]}>} */
+/** The open store and what lay in it. @type {Promise<{db: IDBDatabase, asked: ReturnType<typeof askBundle>|null, team: string, bundle: any, rows: any[]}>} */
 export const early = begin();
 early.catch(() => {}); // app.js says it

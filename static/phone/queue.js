@@ -5,7 +5,8 @@ import { got, read, write } from "./store.js";
 
 /** Settled rows are shown this long. */
 const SHOWN_MS = 7 * 24 * 3600 * 1000;
-const LOOK_AHEAD = 200;
+/** Two batches, the one on its way and the next, and some that a fault of the server left behind. */
+const LOOK_AHEAD = 300;
 
 /** @typedef {import("./machine.js").Row} Row */
 
@@ -48,48 +49,54 @@ export function undo(db, id) {
 }
 
 /**
- * The acts that go out now, marked as offered before they do.
+ * A turn of sending, in one transaction, since each waits for the disk: what the server said of a
+ * batch is written down, each answer to its own row, with the skew of its clock; and the acts that
+ * go out next are marked as offered before they do.
  * @param {IDBDatabase} db
  * @param {string} person
+ * @param {{batch: Row[], answers: import("./machine.js").Answer[], skew_s: number}|null} answered
+ *   answers: in the order of the batch, as it was offered
  * @param {number} now
- * @param {{force?: boolean, most?: number, bytes?: number}} limits
- * @returns {Promise<Row[]>}
+ * @param {{force?: boolean, most?: number, bytes?: number, past?: number}|null} limits of the next
+ *   batch, past: only acts whose place is after this one; null: none goes out
+ * @returns {Promise<{changed: Row[], next: Row[]}>} the rows that are otherwise now; the next batch
  */
-export function offer(db, person, now, limits) {
-  return write(db, ["acts"], async (at) => {
+export function turn(db, person, answered, now, limits) {
+  return write(db, ["acts", "meta"], async (at) => {
     const acts = at.objectStore("acts");
-    const kept = await got(acts.index("state").getAll([person, KEPT], LOOK_AHEAD));
-    const batch = nextBatch(kept, now, limits);
-    await Promise.all(batch.filter((row) => !row.offered).map((row) => got(acts.put({ ...row, offered: true }))));
-    return batch;
+    const settled = answered ? await settle(acts, answered, now) : [];
+    if (answered) {
+      const value = { skew_s: answered.skew_s, at: now };
+      await got(at.objectStore("meta").put({ name: "skew", value }));
+    }
+    const next = limits ? await offer(acts, person, now, limits) : [];
+    return { changed: [...settled, ...next], next };
   });
 }
 
-/**
- * Write down what the server said, each answer to its own row.
- * @param {IDBDatabase} db
- * @param {Row[]} batch as it was offered
- * @param {import("./machine.js").Answer[]} answers in the same order
- * @param {number} now
- */
-export function settle(db, batch, answers, now) {
-  return write(db, ["acts"], async (at) => {
-    if (!batch.length) return;
-    const acts = at.objectStore("acts");
-    // Read and written many at a time: one by one, a queue of two thousand takes seconds.
-    const span = IDBKeyRange.bound(batch[0].seq, batch[batch.length - 1].seq);
-    const rows = new Map((await got(acts.getAll(span))).map((row) => [row.seq, row]));
-    const written = [];
-    for (const [index, sent] of batch.entries()) {
-      const answer = answers[index];
-      const row = rows.get(sent.seq);
-      if (!row || row.id !== sent.id || !answer) continue;
-      if (answer.id !== null && answer.id !== row.id) continue;
-      const next = afterAnswer(row, answer, now);
-      if (next !== row) written.push(got(acts.put(next)));
-    }
-    await Promise.all(written);
-  });
+async function settle(acts, { batch, answers }, now) {
+  // Read and written many at a time: one by one, a queue of two thousand takes seconds.
+  const span = IDBKeyRange.bound(batch[0].seq, batch[batch.length - 1].seq);
+  const rows = new Map((await got(acts.getAll(span))).map((row) => [row.seq, row]));
+  const changed = [];
+  for (const [index, sent] of batch.entries()) {
+    const answer = answers[index];
+    const row = rows.get(sent.seq);
+    if (!row || row.id !== sent.id || !answer) continue;
+    if (answer.id !== null && answer.id !== row.id) continue;
+    const next = afterAnswer(row, answer, now);
+    if (next !== row) changed.push(next);
+  }
+  await Promise.all(changed.map((row) => got(acts.put(row))));
+  return changed;
+}
+
+async function offer(acts, person, now, { past = 0, ...limits }) {
+  const kept = await got(acts.index("state").getAll([person, KEPT], LOOK_AHEAD));
+  const batch = nextBatch(kept.filter((row) => row.seq > past), now, limits);
+  const fresh = new Map(batch.filter((row) => !row.offered).map((row) => [row, { ...row, offered: true }]));
+  await Promise.all([...fresh.values()].map((row) => got(acts.put(row))));
+  return batch.map((row) => fresh.get(row) ?? row);
 }
 
 /** All rows of a person, in order. @param {IDBDatabase} db @param {string} person */

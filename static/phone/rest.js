@@ -8,7 +8,7 @@ export { askForSync, hostWords, keepWorker, storageFacts, watchBattery } from ".
 export { kept } from "./kept.js";
 export { map } from "./map.js";
 export { tidy } from "./queue.js";
-export { refreshRows } from "./rows.js";
+export { putRows, refreshRows } from "./rows.js";
 export { NoAnswer, SignedOut } from "./send.js";
 export { Sender } from "./sender.js";
 export { set } from "./set.js";

@@ -2,7 +2,7 @@
 
 import { el, t } from "./dom.js";
 import { started } from "./place.js";
-import { left, saysMoment, way } from "./say.js";
+import { left, moment, way } from "./say.js";
 import { lineOf, roundOf, state, wayTo } from "./state.js";
 
 const chosen = { all: null, byPlace: null };
@@ -29,7 +29,7 @@ export function round(app) {
 export function rulesAsOf() {
   const { title } = state.bundle.rules;
   if (!title) return el("p", { class: "soft" }, t("no_rules"));
-  return saysMoment(el("p", { class: "soft" }), (at) => t("rules_as_of", { title, at }), state.fetchedAt);
+  return el("p", { class: "soft" }, t("rules_as_of", { title, at: moment(state.fetchedAt) }));
 }
 
 function tools(app, { all, byPlace, mine }) {
@@ -60,10 +60,10 @@ function entry({ set, checked, waiting, late }, now) {
   if (waiting) words.push(el("strong", { class: "attend" }, t("waiting_here")));
   if (checked) {
     const what = state.bundle.words.found[checked.told.found];
-    words.push(saysMoment(el("strong"), (at) => t("checked_here", { at, what }), checked.told.at ?? checked.made_at));
+    words.push(el("strong", {}, t("checked_here", { at: moment(checked.told.at ?? checked.made_at), what })));
   } else {
     words.push(el("span", { class: late ? "attend" : "" }, left(set.due_at, now)));
-    if (set.due_at) words.push(saysMoment(el("span"), (at) => t("due_at", { at }), set.due_at, line?.tz));
+    if (set.due_at) words.push(el("span", {}, t("due_at", { at: moment(set.due_at, line?.tz) })));
   }
   if (going) words.push(el("span", {}, way(going.metres, going.degrees, state.person.units)));
   return el(

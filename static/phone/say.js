@@ -3,60 +3,55 @@
 import { t } from "./dom.js";
 import { wind } from "./place.js";
 
-const LANGUAGE = document.documentElement.lang || "en";
+/** @type {Record<string, {steps: [number, number, string][], until: number}>} */
+let clocks = {};
 
 /**
- * A moment at the place of a line: Tue 6 Jan 14:05 GMT-7.
+ * What the bundle says of the clocks of its lines, by zone: from when (ms) it is how many minutes
+ * from UTC under what name, and until when that is known.
+ * @param {typeof clocks} [given]
+ */
+export function setClocks(given = {}) {
+  clocks = given;
+}
+
+/** What a zone's clock is at a moment: minutes from UTC and its name; null where that is not known. */
+function clockAt(ms, tz) {
+  const clock = clocks[tz];
+  return clock && ms < clock.until ? clock.steps.findLast(([from]) => from <= ms)?.slice(1) : null;
+}
+
+/** The phone's own clock. Its zone has no name here but its distance from UTC. */
+function ownClock(ms) {
+  const minutes = -new Date(ms).getTimezoneOffset();
+  const [far, two] = [Math.abs(minutes), (n) => String(n).padStart(2, "0")];
+  const rest = far % 60 ? two(far % 60) : "";
+  return [minutes, minutes ? `UTC${minutes < 0 ? "-" : "+"}${two(Math.floor(far / 60))}${rest}` : "UTC"];
+}
+
+/**
+ * A moment at the place of a line, as the pages write it: Tue 6 Jan 14:05 MST. The browser's own
+ * forms of dates take a tenth of a second to make on a slow phone, and its zones may be old.
  * @param {string|number} at
  * @param {string} [tz] the phone's own zone, if none
  */
 export function moment(at, tz) {
-  return formatted(tz).format(new Date(at));
+  const ms = new Date(at).getTime();
+  const [minutes, zone] = tz ? (clockAt(ms, tz) ?? browsersClock(ms, tz)) : ownClock(ms);
+  const [wall, today] = [ms, Date.now()].map((one) => new Date(one + minutes * 60_000));
+  const [year, time] = [wall.getUTCFullYear(), wall.toISOString().slice(11, 16)];
+  const day = `${t(`day_${(wall.getUTCDay() + 6) % 7}`)} ${wall.getUTCDate()} ${t(`month_${wall.getUTCMonth() + 1}`)}`;
+  return `${day}${year === today.getUTCFullYear() ? "" : ` ${year}`} ${time} ${zone}`;
 }
 
-const made = new Map();
-function formatted(tz) {
-  if (!made.has(tz)) {
-    made.set(
-      tz,
-      new Intl.DateTimeFormat(LANGUAGE, {
-        weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit",
-        hourCycle: "h23", timeZone: tz, timeZoneName: "short",
-      }),
-    );
-  }
-  return made.get(tz);
-}
-
-// Until the first frame stands, moments wait: the browser takes a tenth of a second on a slow phone
-// to make their form.
-let formed = false;
-const owing = [];
-
-/**
- * An element that says a moment, at once or, at the start, with `formMoments`.
- * @param {HTMLElement} element
- * @param {(at: string) => string} words
- * @param {string|number} at
- * @param {string} [tz]
- */
-export function saysMoment(element, words, at, tz) {
-  const write = () => {
-    element.textContent = words(moment(at, tz));
-  };
-  if (formed) {
-    write();
-  } else {
-    element.textContent = "\u00a0";
-    owing.push(write);
-  }
-  return element;
-}
-
-/** The first frame stands: say the moments that waited, and from now on each at once. */
-export function formMoments() {
-  formed = true;
-  owing.splice(0).forEach((write) => write());
+/** By the browser's own zones: for a moment years away, or a bundle that has no clocks. */
+function browsersClock(ms, tz) {
+  const parts = (more) =>
+    new Intl.DateTimeFormat("en", { timeZone: tz, ...more }).formatToParts(ms);
+  const named = (type, all) => all.find((one) => one.type === type)?.value ?? "";
+  const far = named("timeZoneName", parts({ timeZoneName: "longOffset" })).match(/([+-])(\d+):(\d+)/);
+  const minutes = far ? Number(`${far[1]}1`) * (Number(far[2]) * 60 + Number(far[3])) : 0;
+  return [minutes, named("timeZoneName", parts({ timeZoneName: "short" }))];
 }
 
 /**

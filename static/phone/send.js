@@ -1,8 +1,8 @@
 // Sending the queue: in order, in batches, under the sign-in of the person whose it is.
 
 import { KEPT } from "./machine.js";
-import { offer, settle } from "./queue.js";
-import { got, putMeta, read, write } from "./store.js";
+import { turn } from "./queue.js";
+import { got, read, write } from "./store.js";
 
 /** The browser or the server could not be reached, or gave no answer that can be read. */
 export class NoAnswer extends Error {}
@@ -70,32 +70,51 @@ export async function post(to, csrf, texts) {
  * Send all that the signed-in person owes.
  * @param {IDBDatabase} db
  * @param {Addresses} to
- * @param {{force?: boolean, after?: () => void}} [how] force: also what could still be undone;
- *   after: called after each batch
+ * @param {{force?: boolean, most?: number, after?: (rows: import("./machine.js").Row[]) => void}} [how]
+ *   force: also what could still be undone; most: acts in a batch; after: called after each answer
+ *   with the rows that have changed
  * @returns {Promise<{person: string, sent: number, left: number}>} left: acts still kept here
  */
-export function sendAll(db, to, { force = false, after } = {}) {
+export function sendAll(db, to, { after, ...limits } = {}) {
   return alone("lineward-send", async () => {
     const me = await whoIsSignedIn(to);
-    const decoder = new TextDecoder();
-    let sent = 0;
-    for (;;) {
-      const batch = await offer(db, me.person, Date.now(), { force });
-      if (!batch.length) break;
-      const said = await post(to, me.csrf, batch.map((row) => decoder.decode(row.bytes)));
-      await settle(db, batch, said.acts, Date.now());
-      await putMeta(db, "skew", { skew_s: said.skew_s, at: Date.now() });
-      sent += said.acts.filter((one) => one.kept).length;
-      after?.();
-      const faulty = said.acts.some((one) => one.problems.some(({ code }) => code === "server"));
-      if (faulty) throw new NoAnswer("fault");
-    }
+    const sent = await sendActs(db, to, me, limits, after);
     await sendPhotos(db, me);
     const left = await read(db, ["acts"], (at) =>
       got(at.objectStore("acts").index("state").count([me.person, KEPT])),
     );
     return { person: me.person, sent, left };
   });
+}
+
+// One batch is on its way at a time, in order. While the server works on it, the answers to the one
+// before are written down and the next is made ready; the first, while nobody knows whether there is
+// signal, goes alone, so that a try without signal marks no more acts than it must.
+async function sendActs(db, to, me, limits, after) {
+  const decoder = new TextDecoder();
+  let [sent, answered, heard] = [0, null, false];
+  const take = async (more) => {
+    const { changed, next } = await turn(db, me.person, answered, Date.now(), more);
+    if (answered) after?.(changed);
+    answered = null;
+    return next;
+  };
+  let batch = await take(limits);
+  while (batch.length) {
+    const posted = post(to, me.csrf, batch.map((row) => decoder.decode(row.bytes)));
+    posted.catch(() => {}); // it is waited for below, also when the disk fails first
+    const ahead = heard ? await take({ ...limits, past: batch[batch.length - 1].seq }) : [];
+    const said = await posted;
+    heard = true;
+    sent += said.acts.filter((one) => one.kept).length;
+    answered = { batch, answers: said.acts, skew_s: said.skew_s };
+    if (said.acts.some((one) => one.problems.some(({ code }) => code === "server"))) {
+      await take(null);
+      throw new NoAnswer("fault");
+    }
+    batch = ahead.length ? ahead : await take(limits);
+  }
+  return sent;
 }
 
 // One tab sends at a time, where the browser can say so. Twice would do no harm: the server knows

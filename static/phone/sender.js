@@ -8,8 +8,8 @@ export class Sender {
   /**
    * @param {IDBDatabase} db
    * @param {import("./send.js").Addresses} to
-   * @param {{after: () => void, link: (link: string, person?: string) => void}} told after: rows
-   *   have changed; link: what the way to the server is like
+   * @param {{after: (rows?: import("./machine.js").Row[]) => void, link: (link: string, person?: string) => void}} told after: rows
+   *   have changed, these or any; link: what the way to the server is like
    */
   constructor(db, to, told) {
     this.db = db;

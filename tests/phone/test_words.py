@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from trapline.phone.words import SHOWING
+from trapline.phone.words import CALENDAR, SHOWING
 from trapline.phone.words_of_keeping import KEEPING
 
 SCRIPTS = Path(__file__).parents[2] / "static" / "phone"
 TEXT = {path.name: path.read_text() for path in sorted(SCRIPTS.glob("*.js"))}
-WORDS = {**SHOWING, **KEEPING}
+WORDS = {**SHOWING, **KEEPING, **CALENDAR}
 
 
 def test_no_word_is_said_in_two_places() -> None:

@@ -13,9 +13,10 @@ from trapline.ground.clock import now
 from trapline.lines.models import Line
 from trapline.pages.guard import ANYONE_IN_TEAM, team_of, team_page
 from trapline.pages.rows import Rows, sign_of
-from trapline.pages.templatetags.lineward import due_words, left, zone_name
+from trapline.pages.templatetags.lineward import due_words, left
 from trapline.pages.today import only_own
 from trapline.people.rights import Actor
+from trapline.wording.zones import zone_name
 
 MOST_ON_MAP = 2000
 MOST_BESIDE = 60

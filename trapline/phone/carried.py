@@ -21,6 +21,7 @@ from trapline.rulebook.selectors import species_cards, version_in_force
 from trapline.standing import lists as standing
 from trapline.standing.selectors import FreeDevice, free_devices
 from trapline.wording.rule_words import rule_sentence
+from trapline.wording.zones import clock_of
 
 MOST_SETS, MOST_CHECKS, LOOKED_BACK = 500, 2000, timedelta(days=7)
 
@@ -30,9 +31,11 @@ def of(actor: Actor, moment: datetime, units: str) -> dict[str, Any]:
     member = None if actor.leads else actor.member
     sets = _sets(actor, member)
     held = {one["licence"] for one in sets}
+    lines = _lines(actor.team, member)
     return {
         "sets": sets,
-        "lines": _lines(actor.team, member),
+        "lines": lines,
+        "clocks": {tz: clock_of(tz, moment) for tz in sorted({one["tz"] for one in lines})},
         "duties": _duties(actor.team, member, units),
         "checks": _checks(actor.team, member, moment),
         "rules": _rules_as_of(actor.team, moment),

@@ -1,8 +1,8 @@
 """The page that opens without a signal, the worker that keeps it, and what installs it.
 
-The page itself holds nobody's data: what a person may see comes as a bundle (bundle.py) and is
-kept in the browser under their name. So it may be sent packed: there is no secret in it whose
-length would tell.
+The page itself holds nobody's data, only the name of a team where its address names one: what a
+person may see comes as a bundle (bundle.py) and is kept in the browser under their name. So it may
+be sent packed: there is no secret in it whose length would tell.
 """
 
 import json
@@ -16,14 +16,14 @@ from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.views.decorators.gzip import gzip_page
 
-from trapline.people.guard import ANYONE_IN_TEAM, LEADS, OPEN, page, team_page
+from trapline.people.guard import ANYONE_IN_TEAM, LEADS, OPEN, page, team_of, team_page
 from trapline.people.rights import Actor
 from trapline.phone.files import first_scripts, kept_files, version
 from trapline.phone.words import words
 
 
-def _page(request: HttpRequest) -> HttpResponse:
-    shown = {"words": words(), "version": version(), "scripts": first_scripts()}
+def _page(request: HttpRequest, team: str = "") -> HttpResponse:
+    shown = {"words": words(), "version": version(), "scripts": first_scripts(), "team": team}
     answer = render(request, "phone/phone.html", shown)
     patch_cache_control(answer, private=True, no_cache=True)
     return answer
@@ -40,7 +40,7 @@ def start(request: HttpRequest) -> HttpResponse:
 @gzip_page
 def phone(request: HttpRequest, actor: Actor) -> HttpResponse:
     """The page of a team. No statement beside the guard's."""
-    return _page(request)
+    return _page(request, team_of(request).name)
 
 
 @team_page(LEADS)

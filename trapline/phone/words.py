@@ -1,10 +1,22 @@
 """What the phone says, by code. {name} takes a value; tests/phone/ compares with the scripts."""
 
-from django.utils.functional import Promise
+from django.utils.dates import MONTHS_3, WEEKDAYS_ABBR
+from django.utils.functional import Promise, lazy
 from django.utils.translation import gettext_lazy as _
 
 from trapline.phone.words_of_keeping import KEEPING
 
+
+def _titled(name: str | Promise) -> str:
+    return str(name).title()
+
+
+_title = lazy(_titled, str)
+# Of the calendar, as Django has them in each language and the pages write them.
+CALENDAR: dict[str, str | Promise] = {
+    **{f"day_{number}": name for number, name in WEEKDAYS_ABBR.items()},
+    **{f"month_{number}": _title(name) for number, name in MONTHS_3.items()},
+}
 SHOWING: dict[str, str | Promise] = {
     # The round
     "round": _("Round"),
@@ -181,4 +193,4 @@ SHOWING: dict[str, str | Promise] = {
 
 def words() -> dict[str, str]:
     """All of it in the language in force."""
-    return {code: str(text) for code, text in {**SHOWING, **KEEPING}.items()}
+    return {code: str(text) for code, text in {**SHOWING, **KEEPING, **CALENDAR}.items()}

@@ -20,14 +20,9 @@ from trapline.ground.words_of_cautions import CAUTIONS, LOCAL, cautions_of
 from trapline.land import tiles
 from trapline.lines.words import Age, Sex
 from trapline.wording.vocabulary import label_of
+from trapline.wording.zones import zone_name
 
 register = template.Library()
-
-
-def zone_name(at: datetime) -> str:
-    """The short name of a zone-aware moment's zone: EET, or UTC+05:30 where it has only digits."""
-    name = at.tzname() or ""
-    return f"UTC{name}" if name[:1] in "+-" else name
 
 
 def day_words(day: date, today: date) -> str:
