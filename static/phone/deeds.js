@@ -25,7 +25,7 @@ function toldOf(set, body) {
   const { check, found, how_seen, seen_from_m, position, accuracy_m } = body;
   const told = { set: set.id, label: set.label, found, check, seen: { how_seen, seen_from_m, position, accuracy_m } };
   if (body.ends_waiting) told.ends = body.ends_waiting;
-  if (body.catches) Object.assign(told, { numbers: numbersOf(body.catches, set.id), animals: body.catches.map(({ animal, site_tag, seal }) => ({ animal, site_tag, seal })) });
+  if (body.catches) Object.assign(told, { numbers: numbersOf(body.catches, set.id), animals: body.catches.map(({ animal, species, fate, site_tag, seal }) => ({ animal, species, fate, site_tag, seal })) });
   return told;
 }
 
@@ -194,7 +194,10 @@ export class Deeds {
     await this.changed();
   };
 
-  sendNow = () => this.sender?.now({ force: true });
+  sendNow = () => {
+    this.quiet(); // what goes out now can no longer be undone
+    return this.sender?.now({ force: true });
+  };
 
   saveFile = async () => {
     const photos = await photosOf(state.db, state.person.id);

@@ -35,6 +35,7 @@ export function map(app) {
     el("div", { class: "chart", tabindex: "0", role: "region", "aria-label": t("map") },
       svg("svg", { width: Math.round(width), height: Math.round(height), viewBox: `0 0 ${width.toFixed(0)} ${height.toFixed(0)}`, role: "img", "aria-label": t("map_says", { n: sets.length }) },
         under.map((tile) => picture(tile, zoom, a)),
+        under.length > 0 && svg("rect", { class: "redden", width, height }),
         lines.map((line) => line.path.length > 1 && svg("polyline", { class: "path", points: line.path.map(([lon, lat]) => { const p = at({ lat, lon }); return `${p.x.toFixed(1)},${p.y.toFixed(1)}`; }).join(" ") })),
         sets.map((set) => mark(set, at(set))),
         fix() && svg("circle", { class: "here", cx: at(fix()).x, cy: at(fix()).y, r: 9 }))),
@@ -53,7 +54,9 @@ function fitting(area, has) {
 function picture(tile, zoom, corner) {
   const size = TILE * 2 ** (zoom - tile.z);
   const variant = variantNow(state.bundle.tiles.variants);
-  return svg("image", { href: address(variant, tile), x: tile.x * size - corner.x, y: tile.y * size - corner.y, width: size, height: size });
+  // A tile that is not kept leaves the paper blank, not a broken picture.
+  const gone = (event) => event.target.remove();
+  return svg("image", { onerror: gone, href: address(variant, tile), x: tile.x * size - corner.x, y: tile.y * size - corner.y, width: size, height: size });
 }
 
 function mark(set, { x, y }) {

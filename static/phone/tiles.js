@@ -67,10 +67,11 @@ export const address = (variant, { z, x, y }) => `/tiles/${variant}/${z}/${x}/${
 export async function keepTiles(urls, mostBytes, told) {
   const cache = await caches.open(CACHE);
   const kept = new Set();
-  let bytes = 0;
+  let [bytes, none] = [0, 0];
   for (const url of urls) {
     const here = await cache.match(url);
     const answer = here ?? (await fetch(url, { credentials: "same-origin", redirect: "manual" }));
+    if (answer.status === 404) none += 1; // not drawn: open water, the edge of the map
     if (!answer.ok) continue;
     const size = (await answer.clone().arrayBuffer()).byteLength;
     if (bytes + size > mostBytes) break;
@@ -80,7 +81,7 @@ export async function keepTiles(urls, mostBytes, told) {
     if (kept.size % 10 === 0) told(bytes, kept.size);
   }
   for (const { url } of await cache.keys()) if (!kept.has(new URL(url).pathname)) await cache.delete(url);
-  return { bytes, kept: kept.size, all: urls.length };
+  return { bytes, kept: kept.size, all: urls.length - none };
 }
 
 /**

@@ -41,6 +41,6 @@ export function waiting(app, at) {
   return [
     el("h1", {}, t("animal_waiting")),
     el("p", {}, t("keep_distance")),
-    form, el("h2", {}, t("numbers_to_call")), calls(), cautions("animal_waiting"),
+    el("h2", {}, t("numbers_to_call")), calls(), form, cautions("animal_waiting"),
   ];
 }

@@ -4,14 +4,15 @@ No position is taken before its person starts it; the map keeps to its room; the
 what has gone out is corrected.
 """
 
-from datetime import timedelta
+import json
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import UUID
 
 import pytest
 from django.conf import LazySettings
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests.browser.phone import ROUND, Phone, ready
 from tests.pages.cast import client_of
@@ -66,6 +67,7 @@ def test_all_that_is_found_and_done_at_a_set_comes_in_by_the_phones_own_forms(
     sent(page, 8)
     correct_and_withdraw(page)
     sent(page, 10)
+    decide_on_a_refused_act(page)
     assert_all_stands(north, set_id)
 
 
@@ -134,6 +136,8 @@ def open_the_stop_page(page: Page) -> None:
     page.get_by_role("heading", name="Stop page").wait_for()
     for part in (".bar", ".ways", "#notices", "#toast"):
         assert not page.locator(part).is_visible()
+    run_out = clock.now().date() > date(2026, 6, 30)  # the last day of the world's licence
+    assert page.get_by_text("· RUN OUT").is_visible() == run_out
     page.get_by_role("link", name="Close the stop page").press("Enter")
     page.get_by_role("link", name="Kept").press("Enter")
     noted = page.locator(".act").filter(has_text="Stop page opened")
@@ -159,6 +163,38 @@ def correct_and_withdraw(page: Page) -> None:
     page.get_by_role("button", name="Withdraw it").press("Enter")
     page.get_by_text("Kept: A-1 · withdrawn").wait_for()
     page.get_by_role("link", name="Kept").press("Enter")
+
+
+def decide_on_a_refused_act(page: Page) -> None:
+    """What the server cannot read stays on the phone until its person sends or throws it away."""
+    tries = []
+
+    def refuse(route: Route) -> None:
+        (text,) = json.loads(route.request.post_data or "")["acts"]
+        tries.append(text)
+        problem = {"field": "kind", "code": "unknown_kind", "detail": "No such act."}
+        said = {"id": json.loads(text)["id"], "state": "refused", "was": "", "kept": False}
+        acts = [{**said, "problems": [problem]}]
+        route.fulfill(json={"received_at": None, "skew_s": 0, "acts": acts})
+
+    page.route("**/api/v1/sync/", refuse)
+    page.get_by_role("link", name="Round").press("Enter")
+    look(page, "Damaged")
+    page.get_by_role("link", name="Kept").press("Enter")
+    page.get_by_role("button", name="Send now").press("Enter")
+    row = page.locator("[data-state=refused]")
+    for again in (True, False):
+        row.get_by_text("It stays here until you decide.").wait_for()
+        row.get_by_text("No such act.").wait_for()
+        if again:
+            row.get_by_role("button", name="Send once more").press("Enter")
+            expect(row).to_have_count(0)
+            page.get_by_role("button", name="Send now").press("Enter")
+    page.once("dialog", lambda dialog: dialog.accept())
+    row.get_by_role("button", name="Throw away").press("Enter")
+    expect(row).to_have_count(0)
+    assert len(tries) == 2 and len(set(tries)) == 1  # the same bytes each time
+    assert "All sent" in page.locator("#standing").inner_text()
 
 
 def assert_all_stands(north: World, set_id: UUID) -> None:

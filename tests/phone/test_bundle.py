@@ -17,8 +17,8 @@ from trapline.record.desk import submit
 pytestmark = pytest.mark.django_db
 ADDRESS = "/t/north/phone/bundle.json"
 # session, person, membership, team; sets, lines, duties, checks, version, species, calls, members,
-# books, devices, sign-offs, licences, permissions, papers
-BUDGET = 4 + 14
+# books, devices, sign-offs, licences, permissions, papers, animals in hand
+BUDGET = 4 + 15
 
 
 def bundle(browser: Client) -> dict[str, Any]:
@@ -65,6 +65,26 @@ def test_an_animal_waiting_and_its_card_come_along(world: World) -> None:
     assert (alarm["set"], alarm["waiting"]) == (str(first), str(body["waiting"]))
     cards = {one["id"]: one["handling"] for one in carried["species"]}
     assert cards[alarm["species"]] == "leave_and_call"
+
+
+def test_animals_in_hand_come_along_with_their_numbers_for_the_stop_page(world: World) -> None:
+    first = placed(world)
+    book = {"licence": world.licence, "kind": "seal", "prefix": "S-", "first": 7, "last": 9}
+    submit(world.instructor, "issue_numbers", book)
+    marten = {"animal": new_id(), "species": world.species["marten"], "alive_on_arrival": False}
+    taken, gone = {**marten, "fate": "found_dead", "seal": "S-7"}, {**marten, "animal": new_id()}
+    gone |= {"alive_on_arrival": True, "fate": "released"}
+    world.check(
+        world.student, first, clock.now() - timedelta(hours=1), found="animal", done=["remade"],
+        catches=[taken, gone],
+    )  # fmt: skip
+    (one,) = bundle(client_of(world.student))["papers"]["animals"]
+    assert (one["animal"], one["species"], one["seal"], one["label"]) == (
+        str(taken["animal"]), "Marten", "S-7", "A-1",
+    )  # fmt: skip
+    holder = bundle(client_of(world.instructor))["papers"]["animals"]  # whose licence it counts on
+    assert [each["animal"] for each in holder] == [one["animal"]]
+    assert bundle(client_of(world.manager))["papers"]["animals"] == []
 
 
 def test_what_did_not_change_is_not_sent_again(world: World) -> None:

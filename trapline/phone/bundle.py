@@ -36,7 +36,7 @@ def who(request: HttpRequest) -> HttpResponse:
 @team_page(ANYONE_IN_TEAM)
 @gzip_page
 def bundle(request: HttpRequest, actor: Actor) -> HttpResponse:
-    """Thirteen statements beside the guard's, whatever the team has; see carried.py.
+    """Fourteen statements beside the guard's, whatever the team has; see carried.py.
 
     Packed, to a fifth: it holds no token, no page of another site gets it fetched under the
     person's sign-in, and Django lengthens each answer by chance, so its length tells nothing.

@@ -10,6 +10,7 @@ from trapline.duties import lists
 from trapline.duties.models import OPEN
 from trapline.ground.words_of_cautions import CAUTIONS, LOCAL, cautions_of
 from trapline.journal.team_settings import numbers_to_call
+from trapline.kept.selectors import kept_animals
 from trapline.land.selectors import PermissionShown, permissions
 from trapline.land.tiles import tile_extent, tile_variants
 from trapline.lines.selectors import number_books
@@ -24,10 +25,12 @@ from trapline.wording.rule_words import rule_sentence
 from trapline.wording.zones import clock_of
 
 MOST_SETS, MOST_CHECKS, LOOKED_BACK = 500, 2000, timedelta(days=7)
+# Animals that a person may still have in hand: in the fur room, or nobody has said.
+IN_HAND, MOST_IN_HAND, A_YEAR = ("room", "unsaid"), 50, timedelta(days=366)
 
 
 def of(actor: Actor, moment: datetime, units: str) -> dict[str, Any]:
-    """Everything but the person: thirteen statements. units: metric or imperial."""
+    """Everything but the person: fourteen statements. units: metric or imperial."""
     member = None if actor.leads else actor.member
     sets = _sets(actor, member)
     held = {one["licence"] for one in sets}
@@ -46,7 +49,7 @@ def of(actor: Actor, moment: datetime, units: str) -> dict[str, Any]:
         "books": [one for one in _books(actor.team) if one["licence"] in held],
         "devices": [{"id": str(one.id), "name": _device(one)}
                     for one in free_devices(actor.team)],
-        "papers": _papers(actor, member, held),
+        "papers": {**_papers(actor, member, held), "animals": _in_hand(actor, moment)},
         "cautions": _cautions(),
         "photos": "attach_photo" in KINDS,
         "words": labels(),
@@ -191,6 +194,17 @@ def _papers(actor: Actor, member: UUID | None, held: set[str]) -> dict[str, Any]
             if one.agent_id == actor.member
         ],
     }  # fmt: skip
+
+
+def _in_hand(actor: Actor, moment: datetime) -> list[dict[str, Any]]:
+    """The animals of this person, or under their licence, with the numbers they bear."""
+    since = moment.date() - A_YEAR
+    found = kept_animals(actor.team, actor.member, first=since, places=IN_HAND, most=MOST_IN_HAND)
+    return [
+        {"animal": str(one.animal), "species": one.species, "site_tag": one.site_tag,
+         "seal": one.seal, "at": one.at.isoformat(), "tz": one.tz, "label": one.set_label}
+        for one in found if one.taken
+    ]  # fmt: skip
 
 
 def _permission(one: PermissionShown) -> dict[str, Any]:
