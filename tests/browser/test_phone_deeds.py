@@ -61,12 +61,12 @@ def test_all_that_is_found_and_done_at_a_set_comes_in_by_the_phones_own_forms(
     keep_the_map_within_its_room(page)
     assert phone.context is not None
     phone.context.set_offline(True)
-    look_six_times(page)
+    look_eight_times(page)
     open_the_stop_page(page)
     phone.context.set_offline(False)
-    sent(page, 8)
+    sent(page, 9)
     correct_and_withdraw(page)
-    sent(page, 10)
+    sent(page, 11)
     decide_on_a_refused_act(page)
     assert_all_stands(north, set_id)
 
@@ -104,10 +104,10 @@ def look(page: Page, found: str, *more: tuple[str, str]) -> None:
 
 def keep(page: Page) -> None:
     page.get_by_role("button", name="Keep the check").press("Enter")
-    page.get_by_text("Kept: A-1").wait_for()
+    page.get_by_role("status").filter(has_text="Kept: A-1").wait_for()  # read aloud by itself
 
 
-def look_six_times(page: Page) -> None:
+def look_eight_times(page: Page) -> None:
     look(page, "Sprung, empty", ("By what sign", "weather"))
     look(page, "Damaged", ("Note", "The frame is bent."))
     look(page, "Buried or frozen in", ("Note", "Under 20 cm."))
@@ -122,12 +122,29 @@ def look_six_times(page: Page) -> None:
     page.get_by_text("The phone takes no position until you start it.").wait_for()
     page.get_by_role("link", name="Moved", exact=True).press("Enter")
     page.get_by_role("button", name="Keep the check").press("Enter")
-    page.get_by_text("Start the position: a moved set needs its new place.").wait_for()
+    wrong = page.get_by_role("alert").filter(has_text="a moved set needs its new place.")
+    wrong.wait_for()
     assert page.evaluate("window.asked") == 0
     page.get_by_role("button", name="Start the position").press("Enter")
     page.get_by_text("The new place is where the phone is, to within 6 m.").wait_for()
     assert page.evaluate("window.asked") == 1
     keep(page)
+    look_from_a_distance(page)
+
+
+def look_from_a_distance(page: Page) -> None:
+    """How it was seen stands beside how far the phone is; from a distance says from how far."""
+    page.get_by_role("link", name="A-1").press("Enter")
+    page.get_by_text("The phone is 445 m from the set, to within 6 m.").wait_for()
+    page.get_by_label("From a distance").press(" ")
+    usual = page.locator("#usual")
+    for _ in range(2):
+        usual.press("Enter")
+    page.get_by_text("Say from how far the set was seen.").wait_for()
+    page.get_by_label("From how far (m)").fill("40")
+    for _ in range(2):
+        usual.press("Enter")
+    page.get_by_role("status").filter(has_text="Kept: A-1").wait_for()
 
 
 def open_the_stop_page(page: Page) -> None:
@@ -215,7 +232,12 @@ def assert_all_stands(north: World, set_id: UUID) -> None:
         ("in_order", "", ["part_replaced"], "Lock changed."),
         ("in_order", "", ["raised"], ""),
         ("in_order", "", ["moved"], ""),
+        ("in_order", "", ["left"], ""),
     ]
+    assert {(one.how_seen, one.position is None) for one in first[:6]} == {("at_set", True)}
+    last = first[-1]
+    assert (last.how_seen, last.seen_from_m, last.accuracy_m) == ("from_distance", 40, 6)
+    assert last.position.coords == place.coords
     again = {one.corrects_id: one for one in checks if one.corrects_id}
     assert (again[first[0].id].found, again[first[0].id].at) == ("damaged", first[0].at)
     assert again[first[3].id].withdraws
@@ -226,6 +248,6 @@ def assert_all_stands(north: World, set_id: UUID) -> None:
     assert place.coords == pytest.approx((NEW_PLACE["longitude"], NEW_PLACE["latitude"]))
     assert {state for _, state in states} == {"applied"}
     assert sorted(kind for kind, _ in states) == [
-        "correct_check", "correct_check", *["log_check"] * 7, "open_stop_page",
+        "correct_check", "correct_check", *["log_check"] * 8, "open_stop_page",
     ]  # fmt: skip
-    assert first[-1].flags == []  # a set that was moved is looked at in its new place
+    assert last.flags == first[-2].flags == []  # a set that was moved stands in its new place

@@ -48,6 +48,13 @@ def test_it_opens_offline_after_a_kill_keeps_a_check_and_sends_it(
     page.wait_for_selector(".sets li")
     assert "1 kept, not sent" in page.locator("#standing").inner_text()
     assert phone.context is not None
+    later = phone.context.new_page()  # and nine days after the last time there was a signal
+    later.clock.set_fixed_time(clock.now() + timedelta(days=9))
+    later.goto(phone.address + "/phone/")
+    later.get_by_text("1 kept, not sent").wait_for()
+    later.get_by_text("Overdue by 9 days").first.wait_for()
+    later.clock.set_system_time(clock.now())  # one clock for all pages of a browser
+    later.close()
     # A browser writes its cookies down every half minute: the sign-in is made again here.
     phone.sign_in(client_of(north.student))
     phone.context.set_offline(False)
