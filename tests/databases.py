@@ -120,6 +120,12 @@ def drop(name: str) -> None:
                 link.execute(sql.SQL("DROP DATABASE IF EXISTS {}").format(database))
                 return
             except psycopg.errors.ObjectInUse:
+                held = link.execute(
+                    "SELECT backend_type, usename, state, query FROM pg_stat_activity"
+                    " WHERE datname = %s",
+                    [name],
+                ).fetchall()
+                sys.stderr.write(f"{name} is still held by {held}\n")
                 if not rest:
                     raise
 

@@ -33,6 +33,8 @@ def main(arguments: list[str]) -> int:
     with alone(place, f"make {command}"):
         end_leftovers(place)
         web.must_be_free(address, command)
+        if command == "run" and not (place.data / "PG_VERSION").exists():
+            _asks_for_the_first_manager()  # refused now rather than after a minute's work
         try:
             services.start(place)
             env = environment(place, address)
@@ -124,17 +126,24 @@ def _load_demo(place: Place, env: dict[str, str]) -> None:
 def _first_manager(place: Place, env: dict[str, str]) -> None:
     if _true(place, ANY_PERSON):
         return
-    if sys.stdin.isatty():
+    if _asks_for_the_first_manager():
         say("\nNobody is here yet. Who runs the team?")
         manage(env, "first_manager", shown=True)
-    elif "LINEWARD_PASSWORD" in env:
-        manage(env, "first_manager", "--no-input", shown=True)
     else:
-        raise Refusal(
-            "There is nobody in this database yet, and here is no terminal to ask for the first "
-            "manager. Call make run in one, or set LINEWARD_TEAM, LINEWARD_ADDRESS, LINEWARD_NAME, "
-            "LINEWARD_SIGN_IN_NAME and LINEWARD_PASSWORD."
-        )
+        manage(env, "first_manager", "--no-input", shown=True)
+
+
+def _asks_for_the_first_manager() -> bool:
+    """Whether there is a terminal to ask in; without one the environment must name them."""
+    if sys.stdin.isatty():
+        return True
+    if "LINEWARD_PASSWORD" in os.environ:
+        return False
+    raise Refusal(
+        "There is nobody in this database yet, and here is no terminal to ask for the first "
+        "manager. Call make run in one, or set LINEWARD_TEAM, LINEWARD_ADDRESS, LINEWARD_NAME, "
+        "LINEWARD_SIGN_IN_NAME and LINEWARD_PASSWORD."
+    )
 
 
 def _true(place: Place, sql: str) -> bool:

@@ -5,6 +5,8 @@ import os
 from celery import Celery
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "trapline.settings")
+# Django's checks belong to the tests; here they would load every page before the first task.
+os.environ.setdefault("CELERY_SKIP_CHECKS", "1")
 app = Celery("trapline")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["trapline.watch"])

@@ -35,8 +35,8 @@ def _us(at: list[datetime]) -> np.ndarray[Any, np.dtype[np.int64]]:
     return np.array([calc.to_us(one) for one in at], dtype=np.int64)
 
 
-@settings(QUICK, max_examples=900)
-@given(clock_forms(), zones_and_visits(20))
+@settings(QUICK, max_examples=450)
+@given(clock_forms(), zones_and_visits(8, 32))
 def test_a_due_moment_by_the_clock_is_the_oracles(
     form: tuple[str, dict[str, Any]], where: tuple[ZoneInfo, list[datetime]]
 ) -> None:

@@ -166,6 +166,7 @@ def open_ports(pids: list[int]) -> set[tuple[str, int]]:
 def test_without_a_terminal_the_first_manager_cannot_be_asked_for(place: Place) -> None:
     done = up("run", LINEWARD_HOME=str(place.home), PORT=str(free_port()))
     assert_a_sentence(done, "nobody in this database yet", "Call make run in one")
+    assert not place.data.exists()  # said before anything is made
     assert not running(place)
 
 
