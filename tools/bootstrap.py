@@ -31,7 +31,7 @@ def main(arguments: list[str]) -> int:
             "or give the folder to yourself with: sudo chown -R $(id -un) <folder>"
         ) from None
     if tests:
-        os.environ["LINEWARD_CHROMIUM"] = chromium.for_tests(python)
+        os.environ["LINEWARD_CHROMIUM"] = chromium.for_tests(python, lean=command == "test")
         say(f"Browser of the browser tests: {os.environ['LINEWARD_CHROMIUM']}")
     sys.stdout.flush()
     os.chdir(CHECKOUT)

@@ -131,7 +131,12 @@ def test_a_snaps_stub_is_not_taken_for_a_browser(
     monkeypatch.delenv("LINEWARD_CHROMIUM", raising=False)
     assert chromium.find() is None
     stub.write_text("#!/bin/sh\nexec /usr/lib/chromium/chromium\n")
-    assert chromium.find() == str(stub)
+    assert chromium.find(lean=True) == chromium.find() == str(stub)
+    lean = stub.rename(tmp_path / "chromium-headless-shell")
+    assert chromium.find(lean=True) == str(lean)
+    assert chromium.find() is None  # nobody browses with that one
+    monkeypatch.setenv("LINEWARD_CHROMIUM", lean.name)
+    assert chromium.find() == str(lean)  # a name is looked up: the driver takes paths only
     monkeypatch.setenv("LINEWARD_CHROMIUM", "/nowhere/chromium")
     with pytest.raises(Refusal, match="names /nowhere/chromium, which cannot be run"):
         chromium.find()
