@@ -9,8 +9,8 @@ from django.test.utils import CaptureQueriesContext
 from tests.rulebook.conftest import NOW, Office
 from tests.rulebook.documents import Plain, small
 from tests.rulebook.every_matter import EVERY, every_rule
-from trapline.binding.matters import draft_rules, version_at, version_rules
-from trapline.binding.world import World
+from trapline.binding.matters import draft_rules, version_rules
+from trapline.binding.world import World, version_at
 from trapline.rulebook.models import Matter, Rule
 from trapline.rulebook.schema import read_document
 from trapline.rulebook.selectors import rules_of

@@ -11,29 +11,13 @@ from numpy.typing import NDArray
 
 from trapline.binding.moving import NO_GRANTS, before_hours, grants_of
 from trapline.binding.rules import CheckRules, check_rules
+from trapline.binding.sets import Sets
 from trapline.binding.visits import airs_of, basis_in_window, signals_of
 from trapline.binding.world import World
 from trapline.calc.deadlines import NEVER_US, Grants, due_many, strictest_many
 from trapline.ground import sql
 
 Ints = NDArray[np.int64]
-
-
-@dataclass(frozen=True)
-class Sets:
-    """Some active sets as columns, in the order the database gave them."""
-
-    team: UUID
-    ids: tuple[UUID, ...]
-    visit_us: Ints
-    by_placing: NDArray[np.bool_]
-    placed_us: Ints
-    lat: NDArray[np.float64]
-    lon: NDArray[np.float64]
-    tz: NDArray[np.object_]
-    responsible: tuple[UUID, ...]
-    stamp: int
-    version: UUID | None = None  # the rulebook's, that was read with them
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,6 @@ from functools import lru_cache
 from typing import Any
 from uuid import UUID
 
-from trapline.binding.world import World
-from trapline.ground import sql
 from trapline.ground.ids import new_id
 from trapline.rulebook.meaning import params_of
 from trapline.rulebook.models import Rule
@@ -56,13 +54,6 @@ class VersionRules:
     def of(self, *matters: str) -> list[int]:
         """The numbers of the rules of some matters."""
         return [number for number, matter in enumerate(self.matters) if matter in matters]
-
-
-def version_at(team: UUID, world: World) -> UUID | None:
-    """The version in force in this world: the one it names, or the team's. One statement."""
-    given = {"team": team, "moment": world.moment, "version": world.version}
-    rows = sql.rows("trapline.binding", "version", given)
-    return rows[0][0] if rows else None
 
 
 @lru_cache(maxsize=64)

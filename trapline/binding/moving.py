@@ -5,7 +5,6 @@ which nobody may tend."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -13,10 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trapline.binding.rules import CheckRules
+from trapline.binding.sets import Sets
 from trapline.calc.deadlines import Grants, before_forbidden_many
-
-if TYPE_CHECKING:
-    from trapline.binding.bind import Sets
 
 Ints = NDArray[np.int64]
 

@@ -11,13 +11,14 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from trapline.binding.bind import Applying, Sets, choose
-from trapline.binding.matters import VersionRules, version_at, version_rules
+from trapline.binding.bind import Applying, choose
+from trapline.binding.matters import VersionRules, version_rules
 from trapline.binding.moving import grants_of
 from trapline.binding.rules import check_rules
+from trapline.binding.sets import Sets
 from trapline.binding.strictness import strictest
 from trapline.binding.why import verdicts_of
-from trapline.binding.world import World
+from trapline.binding.world import World, version_at
 from trapline.calc.deadlines import to_us
 from trapline.calc.seasons import spans, standing
 from trapline.ground import sql

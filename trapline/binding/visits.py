@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
+from trapline.binding.sets import Sets
 from trapline.binding.world import World
 from trapline.calc.deadlines import (
     NEVER_US,
@@ -18,9 +18,6 @@ from trapline.calc.deadlines import (
     visits_count,
 )
 from trapline.ground import sql
-
-if TYPE_CHECKING:
-    from trapline.binding.bind import Sets
 
 Ints = NDArray[np.int64]
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
 from uuid import UUID
 
-if TYPE_CHECKING:
-    from trapline.binding.matters import VersionRules
+from trapline.binding.matters import VersionRules
+from trapline.ground import sql
 
 
 @dataclass(frozen=True)
@@ -32,3 +31,10 @@ class World:
     covers: UUID | None = None
     lapsed: frozenset[UUID] = frozenset()
     closed: frozenset[str] = frozenset()
+
+
+def version_at(team: UUID, world: World) -> UUID | None:
+    """The version in force in this world: the one it names, or the team's. One statement."""
+    given = {"team": team, "moment": world.moment, "version": world.version}
+    rows = sql.rows("trapline.binding", "version", given)
+    return rows[0][0] if rows else None

@@ -6,9 +6,9 @@ from uuid import UUID
 
 from trapline.binding import asks
 from trapline.binding.asks import Asked, Caught, Held, Standing
-from trapline.binding.matters import version_at, version_rules
+from trapline.binding.matters import version_rules
 from trapline.binding.profiles import Profile
-from trapline.binding.world import World
+from trapline.binding.world import World, version_at
 from trapline.ground import sql
 from trapline.journal.team_settings import put_setting
 from trapline.lines.models import Line

@@ -10,9 +10,9 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from trapline.binding.matters import VersionRules, version_at
+from trapline.binding.matters import VersionRules
 from trapline.binding.profiles import Profile, alike, in_dates, on_days, speaks_of
-from trapline.binding.world import World
+from trapline.binding.world import World, version_at
 from trapline.calc.clock import to_datetime, to_us
 from trapline.calc.seasons import spans
 from trapline.findings.about import About, bring_in_line

@@ -5,9 +5,9 @@ from functools import lru_cache
 from uuid import UUID
 
 from trapline.binding.asks import OF_CATCH, Caught, of_catch
-from trapline.binding.matters import version_at, version_rules
+from trapline.binding.matters import version_rules
 from trapline.binding.profiles import Profile
-from trapline.binding.world import World
+from trapline.binding.world import World, version_at
 from trapline.duties.asked import bring_in_line
 from trapline.lines.models import Catch, Check
 from trapline.lines.words import Fate

@@ -34,6 +34,17 @@ from trapline.record import (
 )
 from trapline.record.acting import Kind
 
+
+def kind_of(name: str, version: int) -> Kind:
+    """The kind with this name, or Refused."""
+    kind = KINDS.get(name)
+    if kind is None:
+        raise Refused(Problem("kind", "unknown_kind", {"kind": name}))
+    if version not in kind.bodies:
+        raise Refused(Problem("version", "unknown_version", {"kind": name, "version": version}))
+    return kind
+
+
 KINDS: dict[str, Kind] = {
     kind.name: kind
     for kind in (
@@ -58,7 +69,7 @@ KINDS: dict[str, Kind] = {
         papers.TAKE_READING,
         take_signal.KIND,
         take_rulebook.KIND,
-        settle_act.KIND,
+        settle_act.kind_that_settles(kind_of),
         *by_officer.KINDS,
         spend_number.KIND,
         *stocking.KINDS,
@@ -73,13 +84,3 @@ KINDS: dict[str, Kind] = {
         *samples.KINDS,
     )
 }
-
-
-def kind_of(name: str, version: int) -> Kind:
-    """The kind with this name, or Refused."""
-    kind = KINDS.get(name)
-    if kind is None:
-        raise Refused(Problem("kind", "unknown_kind", {"kind": name}))
-    if version not in kind.bodies:
-        raise Refused(Problem("version", "unknown_version", {"kind": name, "version": version}))
-    return kind

@@ -1,5 +1,7 @@
 """A reviewer decides on an act that could not simply be applied: take it in, or decline it."""
 
+from collections.abc import Callable
+from functools import partial
 from typing import Annotated
 from uuid import UUID
 
@@ -18,7 +20,15 @@ class SettleAct(Body):
     note: Annotated[str, Field(max_length=2000)] = ""
 
 
-def apply(desk: Desk, body: SettleAct) -> None:
+KindOf = Callable[[str, int], Kind]
+
+
+def kind_that_settles(kind_of: KindOf) -> Kind:
+    """The kind of this act; `kind_of` knows every kind, and so this one too."""
+    return Kind("settle_act", {1: SettleAct}, partial(_apply, kind_of))
+
+
+def _apply(kind_of: KindOf, desk: Desk, body: SettleAct) -> None:
     if not desk.actor.leads:
         raise NeedsReview("act", "only_leaders", what="settle_act")
     waiting = (
@@ -29,7 +39,7 @@ def apply(desk: Desk, body: SettleAct) -> None:
     if waiting is None:
         raise Held("act", body.act)
     if body.accept:
-        _take_in(desk, waiting)
+        _take_in(kind_of, desk, waiting)
     Act.objects.filter(id=waiting.id).update(
         state=ActState.APPLIED if body.accept else ActState.DECLINED,
         settled_at=desk.at,
@@ -37,10 +47,8 @@ def apply(desk: Desk, body: SettleAct) -> None:
     )
 
 
-def _take_in(desk: Desk, waiting: Act) -> None:
+def _take_in(kind_of: KindOf, desk: Desk, waiting: Act) -> None:
     """Apply it as it was sent, at its own time, with the reviewer's leave."""
-    from trapline.record.kinds import kind_of
-
     letter = env.parse(bytes(waiting.body))
     kind = kind_of(letter.kind, letter.version)
     try:
@@ -53,6 +61,3 @@ def _take_in(desk: Desk, waiting: Act) -> None:
         flags=["reviewed"],
     )  # fmt: skip
     kind.apply(again, kind.read(letter.body, letter.version))
-
-
-KIND = Kind("settle_act", {1: SettleAct}, apply)

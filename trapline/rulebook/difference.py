@@ -11,8 +11,9 @@ from trapline.rulebook.export import document_of
 from trapline.rulebook.matters import Rule
 from trapline.rulebook.models import Version
 from trapline.rulebook.parts import Part
-from trapline.rulebook.schema import Authority, Document, Species, Zone
+from trapline.rulebook.schema import Document
 from trapline.rulebook.selectors import version_in_force
+from trapline.rulebook.shape import Authority, Species, Zone
 
 T = TypeVar("T", bound=Part)
 

@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 from graphlib import CycleError, TopologicalSorter
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from trapline.calc.deadlines import FormError, from_params
 from trapline.ground.errors import Problem
 from trapline.rulebook import asks, outline
 from trapline.rulebook.forms import EachYear, Once
-
-if TYPE_CHECKING:
-    from trapline.rulebook.matters import Rule
-    from trapline.rulebook.schema import Document
+from trapline.rulebook.matters import Rule
+from trapline.rulebook.shape import Shape
 
 
-def problems_in(document: Document) -> list[Problem]:
+def problems_in(document: Shape) -> list[Problem]:
     """Every problem, with its dotted path, in the document's order."""
     return [
         *_twice("authorities", document.authorities),
@@ -46,12 +44,12 @@ def _twice(name: str, items: Iterable[Any]) -> Iterator[Problem]:
         seen.setdefault(item.code, at)
 
 
-def _areas(document: Document) -> Iterator[Problem]:
+def _areas(document: Shape) -> Iterator[Problem]:
     for at, zone in enumerate(document.zones):
         yield from outline.problems_in(zone.area, f"zones.{at}.area")
 
 
-def _names(document: Document) -> Iterator[Problem]:
+def _names(document: Shape) -> Iterator[Problem]:
     authorities = {one.code for one in document.authorities}
     known = {
         "zones": {one.code for one in document.zones},

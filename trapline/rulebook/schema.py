@@ -1,55 +1,18 @@
 """The rulebook as a document: one file holds what all authorities ask. Format 1."""
 
 from functools import cache
-from typing import Any, Literal, Self
+from typing import Any, Self
 
 from pydantic import ValidationError, model_validator
 
 from trapline.ground.errors import Problem, Refused
-from trapline.rulebook.matters import Rule
 from trapline.rulebook.meaning import problems_in
-from trapline.rulebook.models import AuthorityKind, Handling
-from trapline.rulebook.parts import Area, Code, Line, Moment, Part, Words
 from trapline.rulebook.reading import Lines, Path, dotted, line_of, read_file
+from trapline.rulebook.shape import Shape
 
 
-class Authority(Part):
-    """Who makes rules. Between authorities the strictest binds."""
-
-    code: Code
-    name: Line
-    kind: AuthorityKind
-
-
-class Species(Part):
-    """An animal, and the card that says what to do with a live one."""
-
-    code: Code
-    name: Line
-    latin: Line | None = None
-    handling: Handling = Handling.CALL
-    card: Words = ""
-
-
-class Zone(Part):
-    """A management area by its code."""
-
-    code: Code
-    name: Line
-    area: Area
-
-
-class Document(Part):
+class Document(Shape):
     """A whole rulebook. Whoever holds one holds a sound one: building it raises Refused."""
-
-    format: Literal[1]
-    title: Line
-    in_force_from: Moment
-    note: Words = ""
-    authorities: tuple[Authority, ...] = ()
-    species: tuple[Species, ...] = ()
-    zones: tuple[Zone, ...] = ()
-    rules: tuple[Rule, ...] = ()
 
     @model_validator(mode="after")
     def _sound(self) -> Self:
