@@ -131,13 +131,15 @@ function whatWasDone(app, set, usual) {
   const place = el("p", { class: "notice" });
   const start = el("button", { class: "quiet", type: "button", onclick: () => app.startPosition() }, t("start_position"));
   const device = field("new_device", t("new_device"), choice(state.bundle.devices.map((one) => [one.id, one.name]), "", t("same_device")));
-  const node = el("fieldset", {}, el("legend", {}, t("done")), el("div", { class: "picks" }, boxes), place, start, height, device);
+  const part = el("p", { class: "help" }, t("which_part"));
+  const node = el("fieldset", {}, el("legend", {}, t("done")), el("div", { class: "picks" }, boxes), place, start, height, device, part);
   const checked = () => boxes.map((box) => box.firstChild).filter((box) => box.checked).map((box) => box.value);
   const show = () => {
     const done = checked();
     const here = fix();
     height.hidden = !done.includes("raised");
     device.hidden = !done.includes("remade");
+    part.hidden = !done.includes("part_replaced");
     place.hidden = !done.includes("moved");
     start.hidden = place.hidden || here !== null;
     place.textContent = here ? t("new_place", { accuracy: length(here.accuracy_m, units) }) : t("no_position");

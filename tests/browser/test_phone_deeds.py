@@ -112,7 +112,7 @@ def look_eight_times(page: Page) -> None:
     look(page, "Damaged", ("Note", "The frame is bent."))
     look(page, "Buried or frozen in", ("Note", "Under 20 cm."))
     look(page, "Gone", ("How it is gone", "taken"))
-    look(page, "Part replaced", ("Note", "Lock changed."))
+    look(page, "Part replaced", ("Note", "Lock changed."))  # which one, the page asks there
     page.get_by_role("link", name="A-1").press("Enter")
     page.get_by_role("link", name="Raised", exact=True).press("Enter")
     page.get_by_label("New height of the loop’s bottom (cm)").fill("40")
@@ -138,8 +138,11 @@ def look_from_a_distance(page: Page) -> None:
     page.get_by_text("The phone is 445 m from the set, to within 6 m.").wait_for()
     page.get_by_label("From a distance").press(" ")
     usual = page.locator("#usual")
-    for _ in range(2):
-        usual.press("Enter")
+    usual.click()  # a touch that does not stay keeps nothing
+    usual.press("Enter")
+    page.get_by_text("Press once more to keep the check.").wait_for()
+    assert page.locator("#toast p").count() == 0
+    usual.press("Enter")
     page.get_by_text("Say from how far the set was seen.").wait_for()
     page.get_by_label("From how far (m)").fill("40")
     for _ in range(2):

@@ -96,6 +96,9 @@ SHOWING: dict[str, str | Promise] = {
     "new_place": _("The new place is where the phone is, to within {accuracy}."),
     "say_place": _("Start the position: a moved set needs its new place."),
     "new_device": _("Device"),
+    "which_part": _(
+        "Say in the note which part was changed. The stock is put right on the device’s page."
+    ),
     "same_device": _("The same device"),
     "more": _("Supervision, snow, water"),
     "supervision": _("Supervision"),
