@@ -10,9 +10,7 @@ import psycopg
 import pytest
 from django.conf import settings
 from django.db import connection
-from django.template import Template
 from django.test import TransactionTestCase
-from django.test.utils import _TestState
 
 from tests.databases import connect, own_database
 from tests.world import STANDING, World, make_world, world_of
@@ -107,12 +105,6 @@ def empty_as_owner(_: TransactionTestCase | None = None) -> None:
 @pytest.fixture(autouse=True, scope="session")
 def _flush_needs_the_owner() -> None:
     TransactionTestCase._fixture_teardown = empty_as_owner  # type: ignore[attr-defined]
-
-
-@pytest.fixture(autouse=True, scope="session")
-def _pages_are_drawn_as_in_the_field(django_test_environment: None) -> None:
-    """No test asks what a template was given, and Django would copy it for each of them."""
-    Template._render = _TestState.saved_data.template_render  # type: ignore[attr-defined]
 
 
 @pytest.fixture(autouse=True, scope="session")
