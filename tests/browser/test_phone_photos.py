@@ -13,6 +13,7 @@ from PIL import Image
 from playwright.sync_api import Page
 
 from tests.browser.phone import ROUND, Phone, ready
+from tests.browser.test_phone_leaving import HELD
 from tests.pages.cast import client_of
 from tests.record.pictures import CAMERA, a_jpeg
 from tests.world import World
@@ -128,7 +129,11 @@ def test_a_refused_photo_holds_up_no_other_and_nobody_signs_out_over_it(
     with page.expect_download() as saved:
         page.get_by_role("button", name="Save as a file").click()
     assert str(refused) in Path(saved.value.path()).read_text()
-    assert out.is_enabled()
+    out.click()  # what is owed lies in the file: now all of the person's leaves the phone
+    page.wait_for_url("**/sign-in/**")
+    assert page.evaluate(HELD) == [0, 0, 0]
+    page.goto(phone.address + "/settings/")
+    assert "/sign-in/" in page.url  # and the sign-in has ended
     with team_scope(north.team):
         again = keep_photo(north.student, refused, a_jpeg(), received_at=clock.now())
     assert again == CONFLICT
