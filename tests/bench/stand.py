@@ -15,7 +15,8 @@ from trapline.standing.fold import fold
 
 LAY = """
 WITH act AS (SELECT id FROM journal_act WHERE team_id = %(team)s ORDER BY id LIMIT 1),
-numbered AS (SELECT n, uuid7() AS device, uuid7() AS set FROM generate_series(1, %(sets)s) n),
+numbered AS (SELECT n, uuid7() AS device, uuid7() AS set
+             FROM generate_series(%(first)s, %(last)s) n),
 devices AS (
     INSERT INTO gear_device (id, team_id, act_id, at, kind_id, mark)
     SELECT n.device, %(team)s, act.id, %(placed)s, %(kind)s, 'bench ' || n.n FROM numbered n, act
@@ -39,22 +40,28 @@ WHERE (SELECT count(*) FROM devices) + (SELECT count(*) FROM sets) > 0
 """
 
 
-def lay(sets: int, placed: datetime = START) -> tuple[World, list[UUID], float]:
-    """A world with so many sets; their ids, and how long the fold of all of them took (s)."""
+def lay(
+    sets: int, placed: datetime = START, *, into: World | None = None, after: int = 0
+) -> tuple[World, list[UUID], float]:
+    """A world with so many sets; their ids, and how long the fold of all of them took (s).
+
+    into: a world that has `after` of them already; only the new ones are given.
+    """
     import time
 
-    world = make_world("bench")
+    world = into or make_world("bench")
     with connection.cursor() as cursor:
         # Foreign keys are checked at the statement's end, so one statement lays all three.
         cursor.execute(
             LAY,
             {
-                "team": world.team, "sets": sets, "placed": placed, "kind": world.kinds["snare"],
+                "team": world.team, "first": after + 1, "last": after + sets, "placed": placed,
+                "kind": world.kinds["snare"],
                 "line": world.line, "licence": world.licence, "who": world.student.member,
             },
         )  # fmt: skip
         cursor.execute("SELECT id FROM lines_set WHERE team_id = %s ORDER BY id", [world.team])
-        ids = [row[0] for row in cursor.fetchall()]
+        ids = [row[0] for row in cursor.fetchall()][after:]
         began = time.perf_counter()
         with team_scope(world.team):
             fold(world.team, ids)

@@ -142,8 +142,9 @@ def _scatter(world: World, count: int, seed: int) -> tuple[list[UUID], list[LonL
     places = [(chance.uniform(-128.5, -128.3), chance.uniform(61.8, 62.0)) for _ in range(count)]
     with connection.cursor() as cursor:
         cursor.execute(LAY, {
-            "team": world.team, "sets": count, "placed": START, "kind": world.kinds["snare"],
-            "line": world.line, "licence": world.licence, "who": world.student.member,
+            "team": world.team, "first": 1, "last": count, "placed": START,
+            "kind": world.kinds["snare"], "line": world.line, "licence": world.licence,
+            "who": world.student.member,
         })  # fmt: skip
         cursor.execute(SET_IDS, [world.team])
         ids = [row[0] for row in cursor.fetchall()]

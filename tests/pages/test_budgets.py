@@ -74,12 +74,12 @@ BUDGETS = {
     "/t/north/members/": GUARD + 6,
     "/t/north/members/papers/new/": GUARD + 2,  # licences, members
     "/t/north/notices/": GUARD + 1,  # notices
-    # what is kept, the groups
-    **{f"/t/north/reports/yields/by/{by}/": GUARD + 2 for by in ("set", "species")},
-    # clock, looks (two), zones, duties, findings, sign-offs, strata
-    "/t/north/members/{member}/season/": GUARD + 8,
+    # what is kept, what the groups rest on, the groups
+    **{f"/t/north/reports/yields/by/{by}/": GUARD + 3 for by in ("set", "species")},
+    # clock, looks (three), zones, duties, findings, sign-offs, strata
+    "/t/north/members/{member}/season/": GUARD + 9,
     # clock; catches, effort and what it was reckoned from of this season and the last
-    "/t/north/reports/figures/": GUARD + 7,
+    "/t/north/reports/figures/": GUARD + 9,
     "/t/north/reports/places/": GUARD + 1,  # the setting
     "/t/north/reports/filed/": GUARD + 2,  # filings, the team's forms
     "/t/north/reports/file/": GUARD + 2,  # licences, the team's forms

@@ -88,7 +88,7 @@ def test_what_cannot_be_read_is_refused_with_its_field(
     assert [one["field"] for one in answer.json()["problems"]] == [field]
 
 
-@pytest.mark.parametrize(("noun", "own"), [("harvest", 1), ("yields", 5)])
+@pytest.mark.parametrize(("noun", "own"), [("harvest", 1), ("yields", 6)])
 def test_a_report_takes_a_constant_number_of_statements(
     manager: Caller, noun: str, own: int
 ) -> None:

@@ -20,12 +20,13 @@ from tests.world import START, World
 from trapline.ground import clock
 from trapline.ground.ids import new_id
 from trapline.ground.scope import team_scope
-from trapline.lines.models import Arrangement, Catch, Check
+from trapline.lines.models import Arrangement, Catch, Check, Line
 from trapline.people.change import count_change
 from trapline.record.desk import submit
 from trapline.reports.figures import Figure, reckon, whole_months
 from trapline.reports.grouped import BY, Group, grouped
 from trapline.reports.kept import forget
+from trapline.reports.models import Reckoned
 from trapline.reports.period import Period
 from trapline.reports.side_by_side import compared
 from trapline.standing.models import SetState, Tally
@@ -202,13 +203,13 @@ def test_a_figure_is_reckoned_once_and_again_only_where_something_changed(
         with team_scope(world.team), CaptureQueriesContext(connection) as seen:
             return grouped(world.team, "set", Period()), len(reckoned), len(seen)
 
-    assert ask()[1:] == (3, 3)  # kept, sums with intervals, keep
+    assert ask()[1:] == (3, 4)  # kept, prints, sums with intervals, keep
     groups, anew, statements = ask()
     assert (anew, statements) == (0, 1)
     with team_scope(world.team):
         tally_team(world.team)
         count_change(world.team)
-    assert ask()[1:] == (3, 4)  # from tallies now: kept, sums, intervals, keep
+    assert ask()[1:] == (3, 4)  # from tallies now: kept, prints, sums with intervals, keep
     look(world, sets[0], 2, found="animal", catches=[animal(world)])
     after, anew, _ = ask()  # not counted yet, and right
     assert ([one.looks for one in after], anew) == ([2, 1, 1], 1)
@@ -233,6 +234,43 @@ def test_a_figure_is_reckoned_once_and_again_only_where_something_changed(
     with team_scope(world.team):
         assert forget(world.team, LATER - timedelta(days=9999)) == 0
         assert forget(world.team, LATER + timedelta(days=9999)) == 1
+
+
+@pytest.mark.parametrize("by", ["line", "device", "month"])
+def test_an_act_elsewhere_reads_no_look_whatever_there_are(world: World, by: str) -> None:
+    """So the first page after it costs by the sets and not by their checks."""
+    one, other = world.set("S1", at=FIRST), world.set("S2", at=FIRST, line=_line(world))
+    for set_id in (one, other):
+        look(world, set_id, 1)
+    with team_scope(world.team):
+        tally_team(world.team)
+        before = grouped(world.team, by, Period())
+        submit(world.manager, "name_skill", {"skill": new_id(), "code": "ice", "name": "Ice"})
+        with CaptureQueriesContext(connection) as seen:
+            assert grouped(world.team, by, Period()) == before
+        told = " ".join(one["sql"] for one in seen)
+        assert len(seen) == 3 and "standing_tally" not in told and "standing_interval" not in told
+        Line.objects.filter(id=world.line).update(name="Zig")  # a name is in the print
+        count_change(world.team)
+        names = [one.label for one in grouped(world.team, "line", Period())]
+    assert names == ["Ridge", "Zig"]
+    look(world, one, 2)  # counted or not, only its own group is read
+    for count in (False, True):
+        with team_scope(world.team), CaptureQueriesContext(connection) as seen:
+            if count:
+                tally_team(world.team)
+                count_change(world.team)
+            groups = grouped(world.team, "line", Period())
+            Reckoned.objects.all().delete()
+            assert grouped(world.team, "line", Period()) == groups
+        assert [one.looks for one in groups] == [1, 2]
+
+
+def _line(world: World) -> UUID:
+    made = new_id()
+    body = {"line": made, "name": "Ridge", "tz": "America/Whitehorse", "travel": "ski"}
+    submit(world.instructor, "draw_line", body, at=START, now=START)
+    return made
 
 
 def test_a_late_look_counts_two_months_anew_and_touches_no_other(world: World) -> None:

@@ -23,7 +23,8 @@ from trapline.reports.season_figures import Figures, season_figures, season_of, 
 def figures_page(request: HttpRequest, actor: Actor) -> HttpResponse:
     """This season, or the days asked for, and the same days a year before; a member's own looks.
 
-    Seven statements beside the guard's: clock, and for each season catches and twice effort.
+    Five statements beside the guard's where nothing has changed: clock, for each season catches
+    and effort.
     """
     form = asked_form(request)
     if not form.is_valid():

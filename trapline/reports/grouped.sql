@@ -1,5 +1,6 @@
 -- What effort gave by line, set, device, placement, bait, species aimed at, month, season or member:
--- a row a group, or with `keys` a row a group and set of the groups named, its intervals packed.
+-- a row a group, or with `keys` a row a group and set of the groups named, its intervals packed; with
+-- `sets` of these sets alone.
 -- Read from the tallies; days that no tally holds yet, or holds only as part of a month, are read
 -- from the intervals.
 WITH looked AS NOT MATERIALIZED (
@@ -14,6 +15,7 @@ WITH looked AS NOT MATERIALIZED (
                THEN float8send(coalesce(i.served, i.nights)) || int4send(i.told) END AS pack
     FROM standing_interval i
     WHERE i.team_id = %(team)s AND i.nights > 0
+      AND (%(sets)s::uuid[] IS NULL OR i.set_id = ANY (%(sets)s::uuid[]))
       AND (%(member)s::uuid IS NULL OR i.by_id = %(member)s)
       AND (%(first)s::date IS NULL OR i.day >= %(first)s)
       AND (%(last)s::date IS NULL OR i.day <= %(last)s)
@@ -27,6 +29,7 @@ WITH looked AS NOT MATERIALIZED (
       AND (%(head)s::date IS NULL OR t.month >= %(head)s)
       AND (%(foot)s::date IS NULL OR t.month < %(foot)s)
       AND (%(member)s::uuid IS NULL OR t.by_id = %(member)s)
+      AND (%(sets)s::uuid[] IS NULL OR t.set_id = ANY (%(sets)s::uuid[]))
     UNION ALL  -- what no tally holds yet
     SELECT i.set_id, i.month, i.by_id, i.device_kind_id, i.placement, i.looks, i.nights, i.targets,
            i.others, i.alive, i.escaped, i.unknown, i.pack, NULL

@@ -1,7 +1,8 @@
 """The groups of a yield page as they were reckoned, kept until what they rest on changes.
 
-Nothing needs to be told of a change: a list is right while the team's change count is the same, and
-each figure in it while the tallies it was reckoned from have the same revision.
+Nothing needs to be told of a change: a list is right while the team's change count is the same; a
+group in it while what it rests on has the same print, which is read from the sets and not from
+their looks; and a figure while the tallies it was reckoned from have the same revision.
 """
 
 from __future__ import annotations
@@ -76,6 +77,7 @@ class Kept:
     change: int
     right: bool
     groups: Reckonings
+    prints: dict[str, int]
 
 
 def kept(asked: Asked) -> Kept:
@@ -84,16 +86,39 @@ def kept(asked: Asked) -> Kept:
         "team": asked.team, "by": asked.by, "first": asked.period.first, "last": asked.period.last,
         "member": asked.member,
     }  # fmt: skip
-    ((now, then, groups),) = sql.rows("trapline.reports", "kept", values)
+    ((now, then, groups, prints),) = sql.rows("trapline.reports", "kept", values)
     read = {
         key: (Counted(**counted), _figure(told))
         for key, counted, told in json.loads(groups or "[]")
     }
-    return Kept(now, now == then, read)
+    return Kept(now, now == then, read, json.loads(prints or "{}"))
 
 
-def keep(asked: Asked, change: int, groups: Reckonings, *, ahead: bool = False) -> None:
-    """Keep what was reckoned; `change` is the count read before the record was. One statement.
+@dataclass(frozen=True)
+class Print:
+    """What a group rests on, told without reading it. `sets`: None where groups share sets."""
+
+    key: str
+    label: str
+    content: int
+    live: bool
+    sets: list[UUID] | None
+
+    def same(self, prints: dict[str, int]) -> bool:
+        """Whether nothing it rests on has changed since these prints."""
+        return not self.live and prints.get(self.key) == self.content
+
+
+def prints_of(asked: Asked) -> list[Print]:
+    """The prints of a list's groups in its order, or one for all. One statement."""
+    values = {"team": asked.team, "by": asked.by}
+    return [Print(*row) for row in sql.rows("trapline.reports", "prints", values, kept=False)]
+
+
+def keep(
+    asked: Asked, change: int, prints: list[Print], groups: Reckonings, *, ahead: bool = False
+) -> None:
+    """Keep what was reckoned; change and prints were read before the record was. One statement.
 
     ahead: nobody has asked for it just now, so that it is dropped when it would have been.
     """
@@ -101,12 +126,13 @@ def keep(asked: Asked, change: int, groups: Reckonings, *, ahead: bool = False) 
     row = Reckoned(
         id=new_id(), team_id=asked.team, by=asked.by, first=asked.period.first,
         last=asked.period.last, member_id=asked.member, change=change, groups=told, at=clock.now(),
+        prints={one.key: one.content for one in prints},
     )  # fmt: skip
     Reckoned.objects.bulk_create(
         [row],
         update_conflicts=True,
         unique_fields=["team", "by", "first", "last", "member"],
-        update_fields=["change", "groups", *([] if ahead else ["at"])],
+        update_fields=["change", "groups", "prints", *([] if ahead else ["at"])],
     )
 
 

@@ -59,8 +59,9 @@ class Filing(Fact):
 class Reckoned(TeamRow):
     """The groups of a yield page with their figures, as they were reckoned. Dropped when it is old.
 
-    Right while the team's change count is the one it was reckoned under; after that a figure is
-    taken over where the tallies it rests on have the same revision.
+    Right while the team's change count is the one it was reckoned under; after that a group is
+    taken over where what it rests on has the same print, and a figure where its tallies have the
+    same revision.
     """
 
     by = models.TextField()  # the way of grouping
@@ -69,6 +70,7 @@ class Reckoned(TeamRow):
     member = TeamKey("people.Membership", null=True, db_index=False)  # whose looks alone
     change = models.BigIntegerField()
     groups = models.JSONField()
+    prints = models.JSONField(default=dict)  # by group, or of all under an empty key
     at = models.DateTimeField()
 
     class Meta:

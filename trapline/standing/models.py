@@ -58,6 +58,8 @@ class SetState(TeamRow):
     folded_to = models.DateTimeField()  # the time of the newest fact in it
     # The first month whose tallies are to be counted anew; null: all of them are right.
     untallied_from = models.DateField(null=True)
+    # Tells one content of all its tallies from another; counted with them.
+    tallied = models.BigIntegerField(null=True)
 
     class Meta:
         constraints = [

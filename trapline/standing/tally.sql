@@ -16,6 +16,10 @@ WITH wanted AS (
     FROM wanted w JOIN standing_interval i ON i.set_id = w.set_id AND i.day >= w.untallied_from
     WHERE i.team_id = %(team)s AND i.till_at > i.from_at
     GROUP BY 1, 2, 3, 4, 5
+), told AS (
+    SELECT c.*, hashtextextended(concat_ws(' ', c.set_id, c.month, c.by_id, c.device_kind_id,
+                                           c.placement, encode(c.pack, 'hex')), 0) AS revision
+    FROM counted c
 ), stale AS (
     DELETE FROM standing_tally t USING wanted w
     WHERE t.set_id = w.set_id AND t.month >= w.untallied_from
@@ -29,9 +33,8 @@ WITH wanted AS (
          others, alive, escaped, unknown, pack, revision)
     SELECT uuid7(), %(team)s, c.set_id, c.month, c.by_id, c.device_kind_id, c.placement, c.looks,
            c.nights, c.targets, c.others, c.alive, c.escaped, c.unknown, c.pack,
-           hashtextextended(concat_ws(' ', c.set_id, c.month, c.by_id, c.device_kind_id,
-                                      c.placement, encode(c.pack, 'hex')), 0)
-    FROM counted c
+           c.revision
+    FROM told c
     ON CONFLICT (set_id, month, by_id, device_kind_id, placement) DO UPDATE SET
         looks = excluded.looks, nights = excluded.nights, targets = excluded.targets,
         others = excluded.others, alive = excluded.alive, escaped = excluded.escaped,
@@ -40,4 +43,14 @@ WITH wanted AS (
           IS DISTINCT FROM (excluded.revision, excluded.looks, excluded.nights, excluded.targets,
                             excluded.others, excluded.alive, excluded.escaped, excluded.unknown)
 )
-UPDATE standing_setstate s SET untallied_from = NULL FROM wanted w WHERE s.set_id = w.set_id
+UPDATE standing_setstate s SET untallied_from = NULL, tallied = r.revision
+FROM wanted w
+LEFT JOIN LATERAL (
+    -- A revision tells its set, month, member, kind and placement too, so no two are alike.
+    SELECT bit_xor(u.revision) AS revision
+    FROM (SELECT t.revision FROM standing_tally t
+          WHERE t.set_id = w.set_id AND t.month < w.untallied_from
+          UNION ALL
+          SELECT c.revision FROM told c WHERE c.set_id = w.set_id) u
+) r ON TRUE
+WHERE s.set_id = w.set_id

@@ -1,8 +1,8 @@
--- Checks of all sets of a team, `each` a set, about a night apart; four in a hundred hold an animal.
+-- Checks of some sets of a team, `each` a set, about a night apart; four in a hundred hold an animal.
 -- Laid in the order of time, as they would have come in.
 WITH act AS (SELECT id FROM journal_act WHERE team_id = %(team)s ORDER BY id LIMIT 1),
      numbered AS (SELECT id, row_number() OVER (ORDER BY id) AS no
-                  FROM lines_set WHERE team_id = %(team)s),
+                  FROM lines_set WHERE team_id = %(team)s AND id = ANY (%(sets)s)),
      laid AS (
     INSERT INTO lines_check (id, team_id, act_id, at, set_id, by_id, tz, local_date, supervision,
         how_seen, found, sign, gone_how, done, placement_seen, reason, note, counts, flags, withdraws)
