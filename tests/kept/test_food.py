@@ -97,6 +97,7 @@ def test_what_the_rounds_cost_stands_beside_what_was_eaten(world: World, caught:
     asked = "?rounds=2&way=4.824&hours=1&ground=gravel&grade=0&body_kg=70&load_kg=20&at_sets=0"
     said = words(browser.get(f"/t/north/animals/food/{asked}"))
     assert f"Spent above rest {2 * (410.581 - 105) * 0.860421:.0f} kcal" in said
+    assert f"A day, with one round {-(410.581 - 105) * 0.860421:.0f} kcal" in said
     wrong = browser.get(f"/t/north/animals/food/{asked.replace('hours=1', 'hours=')}")
     assert wrong.status_code == 422
     assert "This is needed." in words(wrong)

@@ -24,7 +24,12 @@ def path(world: World, who: str = "student") -> str:
 def test_a_season_holds_checks_hours_findings_and_sign_offs(world: World) -> None:
     season(world)
     page = client_of(world.student).get(path(world)).content.decode()
-    assert "Hours possibly held, median" in page and "Findings mended" in page
+    order = ("Checks in time", "Hours possibly held", "Non-target of all", "Findings caused",
+             "Findings mended", "Sign-offs", "Target per 100", "to be expected")  # fmt: skip
+    assert [page.index(one) for one in order] == sorted(page.index(one) for one in order)
+    assert "1 of 2 (9 to 91\u00a0%)" in page  # Newcombe 1998 gives Wilson's limits of a half of two
+    # It prints as a record: who, as of when, and no form.
+    assert "As of" in page and 'class="entry no-print"' in page
     assert "Not signed off for anything yet." in page
     # The looks of both are on the same line, in the same month; two sets of two kinds.
     assert "no figure" in page

@@ -9,11 +9,10 @@ from django.utils.translation import gettext as _
 from trapline.calc.devices import Share
 from trapline.ground.clock import now
 from trapline.lines.selectors import day_of_team
-from trapline.pages.grouped import share_words
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.reports import asked_form
 from trapline.pages.today import only_own
-from trapline.pages.words_of_figures import figure_words
+from trapline.pages.words_of_figures import figure_words, share_words
 from trapline.people.rights import Actor
 from trapline.reports.period import Period
 from trapline.reports.season_figures import Figures, season_figures, season_of, year_before

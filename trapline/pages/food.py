@@ -116,6 +116,11 @@ def food_page(request: HttpRequest, actor: Actor) -> HttpResponse:
         page["net"] = net(told.eaten.kcal, spent.kcal, spent.hours)
         page["least"] = net(told.eaten.kcal, spent.most, spent.hours)
         page["most"] = net(told.eaten.kcal, spent.least, spent.hours)
+        # A round is a member's looks on one line on one date: a day's work.
+        page["a_day"] = [
+            one.kcal / cost.cleaned_data["rounds"] if cost.cleaned_data["rounds"] else None
+            for one in (page["net"], page["least"], page["most"])
+        ]
     return render(request, "food.html", page, status=422 if asked and cost.errors else 200)
 
 

@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from trapline.calc.devices import Efficiency, Share
+from trapline.calc.devices import Efficiency
 from trapline.calc.rates import RateFigure
 from trapline.ground.clock import now
 from trapline.lines.selectors import zone_of_team
@@ -20,7 +20,7 @@ from trapline.pages.guard import ANYONE_IN_TEAM, team_of, team_page
 from trapline.pages.reports import PeriodForm, asked_form
 from trapline.pages.side_by_side import two_groups, two_periods
 from trapline.pages.today import only_own
-from trapline.pages.words_of_figures import days_words, figure_words
+from trapline.pages.words_of_figures import days_words, figure_words, share_words, unbroken
 from trapline.people.rights import Actor
 from trapline.reports.grouped import BY, Group, grouped
 from trapline.reports.papers.pdf import laid_out
@@ -152,22 +152,6 @@ def _row(by: str, group: Group) -> dict[str, Any]:
     }
 
 
-def share_words(told: Share) -> str:
-    """A share with its Wilson limits, in per cent, and what it was counted of."""
-    if told.share is None or told.limits is None:
-        return "–"
-    words = _("%(n)s of %(of)s (%(low)s to %(high)s %%)") % {
-        "n": told.count, "of": told.of, "low": f"{100 * told.limits.lower:.0f}",
-        "high": f"{100 * told.limits.upper:.0f}",
-    }  # fmt: skip
-    return _unbroken(words)
-
-
-def _unbroken(words: str) -> str:
-    """No line begins with the sign for per cent."""
-    return words.replace(" %", "\u00a0%")
-
-
 def range_words(told: Efficiency) -> str:
     """Efficiency as a range over unknown signs."""
     if told.least.share is None:
@@ -176,4 +160,4 @@ def range_words(told: Efficiency) -> str:
         return _("unknown")
     low, high = round(100 * told.least.share), round(100 * told.most.share)
     said = f"{low} %" if low == high else _("%(low)s to %(high)s %%") % {"low": low, "high": high}
-    return _unbroken(said)
+    return unbroken(said)

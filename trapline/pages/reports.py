@@ -18,7 +18,7 @@ from trapline.ground.words import sentence
 from trapline.pages.fields import DayField
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.today import only_own
-from trapline.pages.words_of_figures import rate_words
+from trapline.pages.words_of_figures import rate_words, share_words
 from trapline.people.rights import Actor
 from trapline.reports.files import harvest_csv, harvest_json, yields_csv, yields_json
 from trapline.reports.harvest import Harvest, harvest, not_logged
@@ -93,7 +93,11 @@ def yields_page(request: HttpRequest, actor: Actor) -> HttpResponse:
     form = asked_form(request)
     rows = None
     if form.is_valid():
-        rows = [asdict(row) | {"rate_words": rate_words(row)} for row in _yields(actor, form)]
+        rows = [
+            asdict(row)
+            | {"rate_words": rate_words(row), "non_target_words": share_words(row.non_target)}
+            for row in _yields(actor, form)
+        ]
     shown = {"form": form, "rows": rows, "query": request.GET.urlencode()}
     return render(request, "reports_yields.html", shown, status=422 if rows is None else 200)
 

@@ -10,7 +10,7 @@ from trapline.ground.clock import now
 from trapline.ground.errors import NotYours
 from trapline.pages.guard import ANYONE_IN_TEAM, team_page
 from trapline.pages.reports import asked_form
-from trapline.pages.words_of_figures import rate_words
+from trapline.pages.words_of_figures import rate_words, share_words
 from trapline.people.rights import Actor
 from trapline.reports.member_season import MemberSeason, member_season
 from trapline.reports.members_compared import compare_now
@@ -33,7 +33,9 @@ def member_season_page(request: HttpRequest, actor: Actor, member_id: UUID) -> H
     said = member_season(actor.team, member_id, form.period, now())
     told = {
         "form": form, "query": request.GET.urlencode(), "season": said, "row": said.member,
-        "rate_words": rate_words(said.member), "against_words": against_words(said),
+        "rate_words": rate_words(said.member),
+        "non_target_words": share_words(said.member.non_target), "moment": now(),
+        "against_words": against_words(said),
     }  # fmt: skip
     return render(request, "member_season.html", told)
 

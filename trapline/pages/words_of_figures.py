@@ -1,10 +1,11 @@
-"""Days and rates in words, for pages and papers."""
+"""Days, rates and shares in words, for pages and papers."""
 
 from decimal import Decimal
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from trapline.calc.devices import Share
 from trapline.calc.rates import RateFigure
 from trapline.reports.period import Period
 from trapline.reports.yields import MemberYield
@@ -55,3 +56,19 @@ def figure_words(rate: RateFigure) -> str:
     if rate.unlike:
         words += _("; the sets differ very much, so it may be further off: look at them apart")
     return words
+
+
+def share_words(told: Share) -> str:
+    """A share with its Wilson limits, in per cent, and what it was counted of."""
+    if told.share is None or told.limits is None:
+        return "–"
+    words = _("%(n)s of %(of)s (%(low)s to %(high)s %%)") % {
+        "n": told.count, "of": told.of, "low": f"{100 * told.limits.lower:.0f}",
+        "high": f"{100 * told.limits.upper:.0f}",
+    }  # fmt: skip
+    return unbroken(words)
+
+
+def unbroken(words: str) -> str:
+    """No line begins with the sign for per cent."""
+    return words.replace(" %", "\u00a0%")

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from trapline.calc.devices import Share, share
 from trapline.calc.rates import RateFigure
 from trapline.ground import sql
 from trapline.lines.models import Line
@@ -31,6 +32,11 @@ class MemberYield:
     nights: float
     targets: int
     rate: RateFigure | None  # per device-night at these sets; None without a look
+
+    @property
+    def non_target(self) -> Share:
+        """Non-target animals of all that were found."""
+        return share(self.non_targets, self.non_targets + self.targets)
 
 
 def yields(
