@@ -10,7 +10,7 @@ import pytest
 from django.test import Client
 
 from tests.pages.cast import client_of
-from tests.pages.reading import words
+from tests.pages.reading import filled, words
 from tests.reports.season import animal, local, season
 from tests.reports.test_filing import AFTER, FIRST, LAST, nothing_filed, seen
 from tests.world import World
@@ -107,9 +107,8 @@ def test_a_report_over_an_open_season_is_refused_on_its_page_and_what_was_typed_
 def test_a_forms_columns_are_mapped_on_a_page(world: World) -> None:
     browser = client_of(world.manager)
     page = browser.get("/t/north/reports/forms/animal-log/")
-    form = page.context["form"]
-    body = {one.html_name: one.value() or "" for one in form}
-    at = next(name for name, value in body.items() if value == "zone").removeprefix("value-")
+    body = filled(page, "title")
+    at = next(name for name, value in body.items() if value == ["zone"]).removeprefix("value-")
     body[f"head-{at}"] = "Area"
     assert browser.post("/t/north/reports/forms/animal-log/", body).status_code == 302
     with team_scope(world.team):
