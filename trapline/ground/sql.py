@@ -11,7 +11,7 @@ from typing import Any
 from uuid import UUID
 
 import psycopg
-from django.db import connection
+from django.db import DEFAULT_DB_ALIAS, connections
 
 # About so few a statement's plan is kept: planning took as long as running it, up to four times.
 FEW = 20
@@ -57,15 +57,16 @@ def together() -> Iterator[None]:
     So PostgreSQL works while Python does. The first error is raised at the end, or where rows are
     read, and `run` does not know how many rows it touched.
     """
-    connection.ensure_connection()
-    raw: Any = connection.connection
-    with connection.wrap_database_errors, raw.pipeline():
+    ours = connections[DEFAULT_DB_ALIAS]
+    ours.ensure_connection()
+    raw: Any = ours.connection
+    with ours.wrap_database_errors, raw.pipeline():
         yield
 
 
 def _few(params: dict[str, Any]) -> bool:
     """Whether a plan that knows no values serves: it takes each list for some ten long."""
-    return all(len(one) <= FEW for one in params.values() if isinstance(one, list | tuple))
+    return all(len(one) <= FEW for one in params.values() if isinstance(one, (list, tuple)))
 
 
 @cache
@@ -80,13 +81,11 @@ def _numbered(statement: str) -> tuple[str, tuple[str, ...]]:
     return statement.replace("%%", "%"), names
 
 
-def _sent(value: Any) -> Any:
+def _sent(value: list[Any]) -> Any:
     """A list of ids or moments as the text of an array: psycopg writes each by itself, at four to
 
-    six times the cost. Anything else as it is; PostgreSQL takes the type from the statement.
+    six times the cost. Of anything else as it is; PostgreSQL takes the type from the statement.
     """
-    if not isinstance(value, list):
-        return value
     kinds = set(map(type, value)) - {NoneType}
     if kinds == {UUID}:
         return f"{{{','.join('null' if one is None else one.hex for one in value)}}}"
@@ -103,7 +102,8 @@ class _Ours(psycopg.RawCursor[Any]):
 
     def execute(self, query: Any, params: Any = None, **how: Any) -> Any:
         statement, names = _numbered(query)
-        values = [_sent(params[name]) for name in names]
+        given = [params[name] for name in names]
+        values = [_sent(one) if isinstance(one, list) else one for one in given]
         done = super().execute(statement, values, prepare=self.kept, **how)
         if self.logged:  # psycopg forgets the text of a kept plan; Django's log wants it
             self._query = self._query or self._convert_query(statement, values)
@@ -117,12 +117,13 @@ def _cursor(*, kept: bool, binary: bool = False) -> Iterator[Any]:
     Django's own cursor writes the values into the text. Its wrapper stays around this one:
     errors become Django's, and statements are counted.
     """
-    connection.ensure_connection()
-    raw: Any = connection.connection
+    ours = connections[DEFAULT_DB_ALIAS]  # looked up once: the proxy does so at every turn
+    ours.ensure_connection()
+    raw: Any = ours.connection
     raw.prepare_threshold, raw.prepared_max = 0, MOST_KEPT
     inner = _Ours(raw)
-    inner.kept, inner.logged = kept, connection.queries_logged
+    inner.kept, inner.logged = kept, ours.queries_logged
     if binary:
         inner.format = psycopg.pq.Format.BINARY
-    with connection._prepare_cursor(inner) as cursor:  # type: ignore[attr-defined]
+    with ours._prepare_cursor(inner) as cursor:  # type: ignore[attr-defined]
         yield cursor

@@ -37,6 +37,7 @@ def take(
     sender: Actor,
     raw: bytes,
     *,
+    letter: env.Envelope | None = None,
     received_at: datetime | None = None,
     skew_s: float = 0.0,
     owed: Owed | None = None,
@@ -44,12 +45,12 @@ def take(
 ) -> Outcome:
     """Take an act as a phone sent it. Whatever is well formed is kept; one transaction.
 
-    owed: of a batch, which reckons the findings of its sets at its end. flagged: the acts beside it
-    show that its clock disagrees.
+    letter: its envelope, where it has been read already. owed: of a batch, which reckons the
+    findings of its sets at its end. flagged: the acts beside it show that its clock disagrees.
     """
     now = received_at or clock.now()
     try:
-        letter = env.parse(raw)
+        letter = letter or env.parse(raw)
     except Refused as error:
         return Outcome(None, REFUSED, error.problems)
     try:

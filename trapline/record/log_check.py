@@ -45,6 +45,8 @@ def apply(desk: Desk, body: CheckSaid) -> None:
         with sql.together():
             write_check(desk, hand, body, flags, version)
             _go_on(desk, hand, body, rules, world)
+            if desk.owed is not None:
+                desk.owed.write_down(desk.team, desk.received_at)
         return
     rearranged = write_check(desk, hand, body, flags, version)
     if rearranged or late:

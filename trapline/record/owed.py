@@ -24,6 +24,7 @@ class Owed:
     def __init__(self, received_at: datetime) -> None:
         self._received_at, self._since = received_at, time.monotonic()
         self._noted: list[tuple[UUID, UUID, UUID, bool]] = []  # by the act on the desk
+        self._written = 0  # so many of these
         self._last: dict[UUID, dict[UUID, UUID]] = {}  # per team and set: the newest act
         self._caught: dict[UUID, set[UUID]] = {}
 
@@ -32,12 +33,15 @@ class Owed:
         self._noted.append((team, set_id, act, caught))
 
     def write_down(self, team: UUID, moment: datetime) -> bool:
-        """What the act on the desk owes, and its change. One statement; False: it owes none."""
-        if not self._noted:
-            return False
-        sets = [set_id for _, set_id, _, _ in self._noted]
-        sql.run("trapline.record", "owe_looks", {"team": team, "sets": sets, "moment": moment})
-        return True
+        """What the act on the desk owes, and its change. One statement; False: it owes none.
+
+        The last an act does; one that sends it with what it writes need not be asked again.
+        """
+        if len(self._noted) > self._written:
+            sets = [set_id for _, set_id, _, _ in self._noted]
+            sql.run("trapline.record", "owe_looks", {"team": team, "sets": sets, "moment": moment})
+            self._written = len(self._noted)
+        return bool(self._noted)
 
     def close_act(self, *, applied: bool) -> None:
         """The act on the desk has committed, or is not in the record: then nothing came of it."""
@@ -45,7 +49,7 @@ class Owed:
             self._last.setdefault(team, {})[set_id] = act
             if caught:
                 self._caught.setdefault(team, set()).add(set_id)
-        self._noted = []
+        self._noted, self._written = [], 0
 
     def settle(self) -> None:
         """Reckon what is owed. Five statements a team, whatever the number of acts."""

@@ -81,8 +81,9 @@ def _take(
     """
     try:
         outcome = take(
-            sender, raw, received_at=received_at, skew_s=skew_s, owed=owed, flagged=flagged
-        )
+            sender, raw, letter=letter, received_at=received_at, skew_s=skew_s, owed=owed,
+            flagged=flagged,
+        )  # fmt: skip
     except (OperationalError, InterfaceError):
         raise
     except Exception:
