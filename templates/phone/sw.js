@@ -4,6 +4,8 @@
 const KEPT = {{ listed }};
 const CACHE = `phone-${KEPT.version}`;
 const TILES = "tiles";
+// A name with the digest of what it names: whatever the browser has of it is right.
+const SURE = /\.[0-9a-f]{12}\.\w+$/;
 const PAGE = /^\/(?:t\/[^/]+\/)?phone\/$/;
 
 self.addEventListener("install", (event) => {
@@ -11,7 +13,8 @@ self.addEventListener("install", (event) => {
     (async () => {
       await straight(event);
       const cache = await caches.open(CACHE);
-      await cache.addAll([KEPT.shell, ...KEPT.files].map((url) => new Request(url, { cache: "reload" })));
+      const anew = (url) => new Request(url, { cache: SURE.test(url) ? "default" : "reload" });
+      await cache.addAll([KEPT.shell, ...KEPT.files].map(anew));
       await self.skipWaiting();
     })(),
   );
