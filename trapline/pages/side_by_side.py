@@ -32,9 +32,9 @@ class TwoPeriods(PlainForm):
 
     of = forms.ChoiceField(label=gettext_lazy("Of what"), required=False)
     a_first = DayField(label=gettext_lazy("First period, from"))
-    a_last = DayField(label=gettext_lazy("to"))
+    a_last = DayField(label=gettext_lazy("First period, to"))
     b_first = DayField(label=gettext_lazy("Second period, from"))
-    b_last = DayField(label=gettext_lazy("to"))
+    b_last = DayField(label=gettext_lazy("Second period, to"))
 
     def __init__(self, *args: Any, choices: Choices, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
