@@ -78,6 +78,18 @@ async function look(rows = null) {
   return seen !== before;
 }
 
+/** Before a queue is kept here, say where the browser may erase it; once on a phone. */
+function sayErase() {
+  const installed = matchMedia("(display-mode: standalone)").matches || navigator.standalone === true;
+  if (installed || localStorage.getItem("erase")) return;
+  const seen = () => {
+    localStorage.setItem("erase", "said");
+    say("erase", null);
+    whole().then(() => app.askOnce());
+  };
+  say("erase", t("may_erase"), " ", el("button", { class: "quiet", type: "button", onclick: seen }, t("understood")));
+}
+
 /** The queue has changed. Nothing is drawn where it shows as before. */
 async function changed(rows = null) {
   const [news, [name]] = [await look(rows), route()];
@@ -133,7 +145,7 @@ function whole() {
       rest = brought;
       const { set, check, waiting, map, kept, stop, device } = brought;
       Object.assign(VIEWS, { set, check, waiting, map, kept, stop, phone: device });
-      app = Object.assign(new brought.Deeds(), { redraw, say, changed, refresh });
+      app = Object.assign(new brought.Deeds(), { redraw, say, sayErase, changed, refresh });
     },
     (error) => {
       say("store", t("store_newer"));
@@ -153,8 +165,9 @@ const painted = () =>
 async function begin() {
   troubles.tell = (name) => say("store", t(`store_${name}`));
   troubles.seen.forEach(troubles.tell);
-  const { db, team, bundle, rows, asked } = await early;
+  const { db, team, bundle, rows, asked, persisted } = await early;
   Object.assign(state, { db, team });
+  if ((bundle || asked) && !persisted) sayErase(); // in the first frame, so that nothing is moved by it
   if (bundle) {
     take(bundle);
     state.rows = mineOf(rows, state.person.id);
@@ -196,7 +209,6 @@ async function after(asked) {
   document.addEventListener("visibilitychange", () => document.hidden || sender.soon(500));
   setInterval(() => LIVE.has(route()[0]) && redraw(), 60_000);
   app.facts = { ...(await rest.storageFacts()), skew: await rest.meta(state.db, "skew"), ...(await rest.meta(state.db, "tiles")) };
-  app.sayErase();
   rest.watchBattery(() => app.lowBattery()).catch(() => {});
   await rest.tidy(state.db, Date.now());
   if (await sender.now()) await refresh();

@@ -3,7 +3,7 @@
 import { letter } from "./acts.js";
 import { numbersOf } from "./catch.js";
 import { el, t } from "./dom.js";
-import { askForSync, askToPersist, installed, storageFacts } from "./host.js";
+import { askForSync, askToPersist, storageFacts } from "./host.js";
 import { newId } from "./ids.js";
 import { named } from "./kept.js";
 import { UNDO_MS } from "./machine.js";
@@ -129,18 +129,6 @@ export class Deeds {
     this.sender?.soon(UNDO_MS + 200);
     askForSync().catch(() => {});
     this.askOnce();
-  };
-
-  /** Before a queue is kept here, say where the browser may erase it; once on a phone. */
-  sayErase = () => {
-    if (this.facts.persisted || installed() || localStorage.getItem("erase")) return;
-    const seen = () => {
-      localStorage.setItem("erase", "said");
-      this.say("erase", null);
-      this.askOnce();
-    };
-    const button = el("button", { class: "quiet", type: "button", onclick: seen }, t("understood"));
-    this.say("erase", t("may_erase"), " ", button);
   };
 
   /** Ask that the browser does not erase what is kept here, when there is something. */

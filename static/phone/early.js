@@ -41,7 +41,11 @@ function askEarly(team) {
   return asked;
 }
 
+/** Whether the browser keeps what lies here; asked while the store is opened. */
+const keeps = async () => (await navigator.storage?.persisted?.()) ?? false;
+
 async function begin() {
+  const persisted = keeps().catch(() => false);
   const db = await openStore({ blocked: () => trouble("blocked"), newer: () => trouble("newer") });
   const first = await read(db, ["meta", "bundles", "acts"], async (at) => {
     const rows = got(at.objectStore("acts").getAll());
@@ -51,9 +55,9 @@ async function begin() {
     return { team, bundle, rows: await rows };
   });
   const asked = first.team && !first.bundle ? askEarly(first.team) : null;
-  return { db, asked, ...first };
+  return { db, asked, persisted: await persisted, ...first };
 }
 
-/** The open store and what lay in it. @type {Promise<{db: IDBDatabase, asked: ReturnType<typeof askBundle>|null, team: string, bundle: any, rows: any[]}>} */
+/** The open store and what lay in it. @type {Promise<{db: IDBDatabase, asked: ReturnType<typeof askBundle>|null, persisted: boolean, team: string, bundle: any, rows: any[]}>} */
 export const early = begin();
 early.catch(() => {}); // app.js says it

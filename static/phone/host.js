@@ -40,9 +40,6 @@ export async function storageFacts() {
   return { storage, persisted };
 }
 
-/** Whether the page was installed, so that it runs in a window of its own. */
-export const installed = () => matchMedia("(display-mode: standalone)").matches || navigator.standalone === true;
-
 /** Ask the browser not to erase what is kept here. */
 export const askToPersist = () => navigator.storage?.persist?.() ?? Promise.resolve(false);
 
