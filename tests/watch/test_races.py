@@ -79,12 +79,15 @@ def meeting(monkeypatch: pytest.MonkeyPatch, place: Any, name: str, parties: int
     monkeypatch.setattr(place, name, wait)
 
 
-def first_waits_for_the_second(monkeypatch: pytest.MonkeyPatch, place: Any, name: str) -> None:
-    """Whoever first reaches `place.name` goes on only when another waits for its locks."""
+def first_waits_for_the_second(
+    monkeypatch: pytest.MonkeyPatch, place: Any, name: str, then: Callable[[], Any] = lambda: None
+) -> None:
+    """Whoever first reaches `place.name` calls `then`, and goes on when another waits for it."""
     real, first = getattr(place, name), threading.Lock()
 
     def hold(*args: Any, **kwargs: Any) -> Any:
         if first.acquire(blocking=False):
+            then()
             _until_someone_waits()
         return real(*args, **kwargs)
 
@@ -189,6 +192,40 @@ def test_with_the_compare_alone_a_change_midway_marks_nothing(
     with without(monkeypatch, "FOR NO KEY UPDATE OF d SKIP LOCKED"):
         sweeping.sweep_batch(real_world.team, DUE)
     assert marks(real_world) == (0, 0)
+
+
+def _hands_over_during_a_sweep(world: World, monkeypatch: pytest.MonkeyPatch) -> Duty:
+    """The sweep marks a set overdue; before it commits, the set goes to somebody else's care."""
+    set_id, marked = world.set("S1"), threading.Event()
+    given = {"set": set_id, "to": world.instructor.member}
+    first_waits_for_the_second(monkeypatch, sweeping, "count_change", then=marked.set)
+
+    def handed_over() -> None:
+        assert marked.wait(20)
+        submit(world.manager, "hand_over", given, at=START + timedelta(hours=23))
+
+    swept, handed = together(lambda: sweeping.sweep_batch(world.team, DUE), handed_over)
+    assert (swept, handed) == (1, None)
+    with team_scope(world.team):
+        duty: Duty = Duty.objects.get(set=set_id, kind="check")
+        return duty
+
+
+def test_without_the_duties_lock_a_hand_over_takes_back_what_a_sweep_has_marked(
+    real_world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with without(monkeypatch, "    FOR NO KEY UPDATE OF d\n"):
+        duty = _hands_over_during_a_sweep(real_world, monkeypatch)
+    assert (duty.state, duty.who_id) == ("open", real_world.instructor.member)
+
+
+def test_a_hand_over_during_a_sweep_leaves_what_was_marked(
+    real_world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    duty = _hands_over_during_a_sweep(real_world, monkeypatch)
+    assert (duty.state, duty.who_id) == ("overdue", real_world.instructor.member)
+    assert duty.next_at is None or duty.next_at > DUE
+    assert marks(real_world)[0] == 1
 
 
 def check_job(world: World, set_id: Any, minutes: int) -> Callable[[], Any]:

@@ -25,6 +25,8 @@ WITH given AS (
     WHERE d.kind = 'check' AND d.state IN ('open', 'overdue')
       AND (d.basis_at, d.due_at, d.rule_id, d.who_id, d.stamp)
           IS DISTINCT FROM (g.basis_at, g.due_at, g.rule_id, g.who_id, %(stamp)s::bigint)
+    -- As a sweep under way leaves it: what it has marked and told meanwhile is read, not undone.
+    FOR NO KEY UPDATE OF d
 ), touched AS (
     UPDATE duties_duty d SET
         state = CASE o.what WHEN 'moved' THEN o.state ELSE o.what END,
