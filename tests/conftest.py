@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from graphlib import TopologicalSorter
 from typing import Any
 
+import hypothesis
 import psycopg
 import pytest
 from django.conf import settings
@@ -16,6 +17,10 @@ from tests.databases import connect, own_database
 from tests.world import STANDING, World, make_world, world_of
 from trapline.celery import app
 from trapline.settings import broker_url
+
+# How long one case takes says nothing here: three processes share two cores.
+hypothesis.settings.register_profile("ours", deadline=None)
+hypothesis.settings.load_profile("ours")
 
 KEPT = ("django_migrations", "spatial_ref_sys", "django_content_type", "auth_permission")
 
