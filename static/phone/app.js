@@ -167,7 +167,8 @@ async function begin() {
   troubles.seen.forEach(troubles.tell);
   const { db, team, bundle, rows, asked, persisted } = await early;
   Object.assign(state, { db, team });
-  if ((bundle || asked) && !persisted) sayErase(); // in the first frame, so that nothing is moved by it
+  // In the first frame if the browser answers in time, so that nothing is moved; the round waits for none.
+  const erase = persisted.then((kept) => kept || !(bundle || asked) || sayErase());
   if (bundle) {
     take(bundle);
     state.rows = mineOf(rows, state.person.id);
@@ -175,6 +176,7 @@ async function begin() {
     await painted();
     performance.mark("usable");
   } else if (asked) {
+    await Promise.race([erase, new Promise((done) => setTimeout(done, 100))]);
     whole().catch(() => {}); // comes while the bundle does; what fails is said below
     await firstRound(asked);
   }

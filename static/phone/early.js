@@ -55,9 +55,9 @@ async function begin() {
     return { team, bundle, rows: await rows };
   });
   const asked = first.team && !first.bundle ? askEarly(first.team) : null;
-  return { db, asked, persisted: await persisted, ...first };
+  return { db, asked, persisted, ...first };
 }
 
-/** The open store and what lay in it. @type {Promise<{db: IDBDatabase, asked: ReturnType<typeof askBundle>|null, persisted: boolean, team: string, bundle: any, rows: any[]}>} */
+/** The open store and what lay in it. @type {Promise<{db: IDBDatabase, asked: ReturnType<typeof askBundle>|null, persisted: Promise<boolean>, team: string, bundle: any, rows: any[]}>} */
 export const early = begin();
 early.catch(() => {}); // app.js says it
