@@ -135,6 +135,13 @@ def page(browser: Client, world: World, by: str = "line") -> float:
     return spent(ask)
 
 
+def cold_page(browser: Client, world: World) -> float:
+    """The page where nothing has been reckoned."""
+    with owner_connection() as owner:
+        owner.execute("TRUNCATE reports_reckoned")
+    return page(browser, world)
+
+
 def test_the_yield_page_cold_and_from_what_is_kept(transactional_db: None, capsys: Any) -> None:
     cold: dict[int, float] = {}
     world, there = None, 0
@@ -146,7 +153,7 @@ def test_the_yield_page_cold_and_from_what_is_kept(transactional_db: None, capsy
         laid = time.perf_counter() - began
         browser = client_of(world.manager)
         page(browser, world, "month")  # the program's own first time
-        cold[checks] = page(browser, world)
+        cold[checks] = min(cold_page(browser, world) for _ in range(2))
         bound = min(bare(world) for _ in range(2))
         with team_scope(world.team):
             assert not Tally.objects.exists()
